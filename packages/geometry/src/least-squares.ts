@@ -1,0 +1,83 @@
+import { Matrix, solve } from 'ml-matrix';
+import { err, ok, type Result } from './result.ts';
+
+export interface LeastSquaresOptions {
+  /** Largest accepted change of any unknown in the last step, in the unknown's own unit. */
+  readonly stepTolerance: number;
+  readonly maxIterations: number;
+  /** Step for the numerical derivative, one for each unknown. */
+  readonly differenceSteps: readonly number[];
+}
+
+export interface LeastSquaresFit {
+  readonly x: readonly number[];
+  readonly residuals: readonly number[];
+  readonly sumOfSquares: number;
+  readonly iterations: number;
+}
+
+export interface NotConverged {
+  readonly kind: 'not-converged';
+  readonly iterations: number;
+  readonly lastStep: number;
+  readonly allowedStep: number;
+}
+
+const sumSquares = (r: readonly number[]): number => r.reduce((sum, v) => sum + v * v, 0);
+
+/**
+ * Unknowns that make the sum of squared residuals smallest near a start (Levenberg 1944, Marquardt 1963), with
+ * derivatives by central differences.
+ *
+ * @returns the fit, or `not-converged` with the last step and the step that was asked for
+ */
+export function leastSquares(
+  residuals: (x: readonly number[]) => readonly number[],
+  start: readonly number[],
+  options: LeastSquaresOptions,
+): Result<LeastSquaresFit, NotConverged> {
+  let x = [...start];
+  let r = residuals(x);
+  let cost = sumSquares(r);
+  let damping = 1e-6;
+  let lastStep = Infinity;
+  for (let iteration = 1; iteration <= options.maxIterations; iteration += 1) {
+    const jacobian = Matrix.zeros(r.length, x.length);
+    for (let k = 0; k < x.length; k += 1) {
+      const h = options.differenceSteps[k]!;
+      const plus = residuals(x.map((v, i) => (i === k ? v + h : v)));
+      const minus = residuals(x.map((v, i) => (i === k ? v - h : v)));
+      for (let j = 0; j < r.length; j += 1) jacobian.set(j, k, (plus[j]! - minus[j]!) / (2 * h));
+    }
+    const jt = jacobian.transpose();
+    const normal = jt.mmul(jacobian);
+    const gradient = jt.mmul(Matrix.columnVector([...r]));
+    for (;;) {
+      const damped = normal.clone();
+      for (let k = 0; k < x.length; k += 1) damped.set(k, k, damped.get(k, k) * (1 + damping) + 1e-300);
+      const step = solve(damped, gradient, true).to1DArray();
+      const candidate = x.map((v, i) => v - step[i]!);
+      const candidateResiduals = residuals(candidate);
+      const candidateCost = sumSquares(candidateResiduals);
+      lastStep = Math.max(...step.map(Math.abs));
+      if (candidateCost <= cost) {
+        x = candidate;
+        r = candidateResiduals;
+        cost = candidateCost;
+        damping = Math.max(damping / 10, 1e-12);
+        break;
+      }
+      if (lastStep <= options.stepTolerance || damping > 1e12) break;
+      damping *= 10;
+    }
+    if (lastStep <= options.stepTolerance) {
+      return ok({ x, residuals: [...r], sumOfSquares: cost, iterations: iteration });
+    }
+  }
+  return err({
+    kind: 'not-converged',
+    iterations: options.maxIterations,
+    lastStep,
+    allowedStep: options.stepTolerance,
+  });
+}

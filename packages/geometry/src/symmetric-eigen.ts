@@ -1,0 +1,20 @@
+import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import type { Vec3 } from './vec3.ts';
+
+export interface PrincipalAxes {
+  /** Unit vectors, the one with the largest value first. */
+  readonly axes: readonly [Vec3, Vec3, Vec3];
+  readonly values: readonly [number, number, number];
+}
+
+/** Axes and values of a symmetric 3x3 matrix given row by row, largest value first. The sign of an axis is arbitrary. */
+export function principalAxes(m: readonly [Vec3, Vec3, Vec3]): PrincipalAxes {
+  const evd = new EigenvalueDecomposition(new Matrix(m.map((row) => [...row])), { assumeSymmetric: true });
+  const vectors = evd.eigenvectorMatrix;
+  const order = [0, 1, 2].sort((a, b) => evd.realEigenvalues[b]! - evd.realEigenvalues[a]!);
+  const axis = (k: number): Vec3 => [vectors.get(0, k), vectors.get(1, k), vectors.get(2, k)];
+  return {
+    axes: [axis(order[0]!), axis(order[1]!), axis(order[2]!)],
+    values: [evd.realEigenvalues[order[0]!]!, evd.realEigenvalues[order[1]!]!, evd.realEigenvalues[order[2]!]!],
+  };
+}
