@@ -1,0 +1,15 @@
+import { defaultClientConditions, defaultServerConditions } from 'vite';
+import { defineConfig } from 'vitest/config';
+
+// Packages are read from their sources, so that tests need no build.
+const source = 'kerfline-source';
+
+export default defineConfig({
+  resolve: { conditions: [source, ...defaultClientConditions] },
+  ssr: { resolve: { conditions: [source, ...defaultServerConditions] } },
+  test: {
+    include: ['packages/*/src/**/*.test.ts', 'apps/*/src/**/*.test.ts', 'tests/**/*.test.ts'],
+    testTimeout: 60_000,
+    hookTimeout: 120_000,
+  },
+});
