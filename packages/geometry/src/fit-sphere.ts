@@ -48,28 +48,54 @@ export function refineSphere(
   let { centre, radius } = start;
   let rms = 0;
   for (let iteration = 0; iteration < 50; iteration += 1) {
-    const normal = Matrix.zeros(4, 4);
-    const right = Matrix.zeros(4, 1);
-    let total = 0;
+    // Normal equations of the residual (distance - radius) in centre and radius: upper triangle and right side.
+    let [xx, xy, xz, yy, yz, zz] = [0, 0, 0, 0, 0, 0];
+    let [x1, y1, z1, total] = [0, 0, 0, 0];
+    let [rx, ry, rz, r1] = [0, 0, 0, 0];
     let squares = 0;
-    points.forEach((p, i) => {
-      const w = weights?.[i] ?? 1;
-      const d = subtract(p, centre);
-      const distance = length(d);
+    for (let i = 0; i < points.length; i += 1) {
+      const p = points[i]!;
+      const w = weights ? weights[i]! : 1;
+      const dx = p[0] - centre[0];
+      const dy = p[1] - centre[1];
+      const dz = p[2] - centre[2];
+      const distance = Math.sqrt(dx * dx + dy * dy + dz * dz);
       const residual = distance - radius;
-      const row = [-d[0] / distance, -d[1] / distance, -d[2] / distance, -1];
+      const ux = dx / distance;
+      const uy = dy / distance;
+      const uz = dz / distance;
       total += w;
       squares += w * residual * residual;
-      for (let j = 0; j < 4; j += 1) {
-        right.set(j, 0, right.get(j, 0) - w * row[j]! * residual);
-        for (let k = 0; k < 4; k += 1) normal.set(j, k, normal.get(j, k) + w * row[j]! * row[k]!);
-      }
-    });
-    const [dx, dy, dz, dr] = solve(normal, right, true).to1DArray() as [number, number, number, number];
-    centre = [centre[0] + dx, centre[1] + dy, centre[2] + dz];
-    radius += dr;
+      xx += w * ux * ux;
+      xy += w * ux * uy;
+      xz += w * ux * uz;
+      yy += w * uy * uy;
+      yz += w * uy * uz;
+      zz += w * uz * uz;
+      x1 += w * ux;
+      y1 += w * uy;
+      z1 += w * uz;
+      rx += w * ux * residual;
+      ry += w * uy * residual;
+      rz += w * uz * residual;
+      r1 += w * residual;
+    }
+    const normal = new Matrix([
+      [xx, xy, xz, x1],
+      [xy, yy, yz, y1],
+      [xz, yz, zz, z1],
+      [x1, y1, z1, total],
+    ]);
+    const [mx, my, mz, mr] = solve(normal, Matrix.columnVector([rx, ry, rz, r1]), true).to1DArray() as [
+      number,
+      number,
+      number,
+      number,
+    ];
+    centre = [centre[0] + mx, centre[1] + my, centre[2] + mz];
+    radius += mr;
     rms = Math.sqrt(squares / total);
-    if (Math.abs(dx) + Math.abs(dy) + Math.abs(dz) + Math.abs(dr) < 1e-10 * radius) break;
+    if (Math.abs(mx) + Math.abs(my) + Math.abs(mz) + Math.abs(mr) < 1e-10 * radius) break;
   }
   return { centre, radius, rms, used: points.length };
 }

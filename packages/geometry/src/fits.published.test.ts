@@ -1,15 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
-import {
-  expectOk,
-  fitCircle,
-  fitCircleLinear,
-  point,
-  refineSphere,
-  register,
-  rotated,
-  type Vec3,
-} from './index.ts';
+import { expectOk, fitCircle, fitCircleLinear, point, refineSphere, register, type Vec3 } from './index.ts';
 
 const published = (path: string): string =>
   readFileSync(new URL(`../../../fixtures/published/${path}`, import.meta.url), 'utf8');

@@ -1,4 +1,4 @@
-import { apply, compose, direction, distance, point, type Point3, reflection, transform, noRotation } from './index.ts';
+import { apply, compose, direction, distance, noRotation, type Point3, point, reflection, transform } from './index.ts';
 
 const femurFromBase = transform('femur', 'base', noRotation, [0, 0, 0]);
 const baseFromSlot = transform('base', 'slot', noRotation, [0, 0, 0]);

@@ -1,3 +1,4 @@
+export { doubt, type Finding, info } from './finding.ts';
 export { type Circle, fitCircle, fitCircleLinear } from './fit-circle.ts';
 export { distanceFromLine, type FittedLine, type FittedPlane, fitLine, fitPlane } from './fit-line-plane.ts';
 export {

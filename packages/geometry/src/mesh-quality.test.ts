@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { ball, cube } from './mesh.fixture.ts';
 import { area, largestPiece, type Mesh, meshQuality, rewound, submesh, welded } from './index.ts';
+import { ball, cube } from './mesh.fixture.ts';
 
 const both = (a: Mesh<'m'>, b: Mesh<'m'>): Mesh<'m'> => ({
   frame: 'm',

@@ -1,6 +1,5 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { ball, cube } from './mesh.fixture.ts';
 import {
   flattenedOn,
   liftedFrom,
@@ -15,6 +14,7 @@ import {
   unit,
   type Vec3,
 } from './index.ts';
+import { ball, cube } from './mesh.fixture.ts';
 
 describe('a plane section', () => {
   it('half way up a 10 mm cube is one closed square of 100 mm2 with its centre in the middle', () => {

@@ -1,5 +1,5 @@
 import type { Plane, Point3 } from './frames.ts';
-import type { Mesh } from './mesh.ts';
+import type { Surface } from './mesh.ts';
 import { type Polygon, polygonArea } from './polygon.ts';
 import { add, cross, dot, scaled, unitSquareTo, type Vec3 } from './vec3.ts';
 
@@ -50,7 +50,10 @@ export const flattenedOn = <F extends string>(axes: SectionPlane<F>, p: Point3<F
  * Where a plane cuts a surface: every loop, largest first. A vertex exactly on the plane counts as just below it, so loops
  * close whatever the plane touches.
  */
-export function section<F extends string>(mesh: Mesh<F>, axes: SectionPlane<F>): readonly Contour[] {
+export function section<F extends string>(
+  mesh: Surface & { readonly frame: F },
+  axes: SectionPlane<F>,
+): readonly Contour[] {
   const { positions: p, triangles: t } = mesh;
   const [nx, ny, nz] = axes.plane.normal;
   const offset = axes.plane.offset;

@@ -4,14 +4,15 @@ import type { Vec3 } from './vec3.ts';
 /** A triangle surface without a frame: enough for questions whose answer no frame can change. */
 export interface Surface {
   /** 3 numbers a vertex, x y z interleaved, mm. */
-  readonly positions: Float32Array;
+  readonly positions: Float32Array | Float64Array;
   /** 3 vertex numbers a triangle, counter-clockwise seen from outside. */
   readonly triangles: Uint32Array;
 }
 
-/** A triangle surface. All numbers of one mesh are in one frame. */
+/** A triangle surface as files and drawings hold it. All numbers of one mesh are in one frame. */
 export interface Mesh<in out F extends string> extends Surface {
   readonly frame: F;
+  readonly positions: Float32Array;
 }
 
 export const vertexCount = (mesh: Surface): number => mesh.positions.length / 3;
@@ -36,11 +37,10 @@ export function moved<To extends string, From extends string>(
 }
 
 /** The same numbers under another frame name: for a mesh that has just been read and whose frame is being declared. */
-export const inFrame = <F extends string>(frame: F, mesh: Surface): Mesh<F> => ({
-  frame,
-  positions: mesh.positions,
-  triangles: mesh.triangles,
-});
+export const inFrame = <F extends string>(
+  frame: F,
+  { positions, triangles }: Pick<Mesh<never>, 'positions' | 'triangles'>,
+): Mesh<F> => ({ frame, positions, triangles });
 
 export interface Box {
   readonly min: Vec3;

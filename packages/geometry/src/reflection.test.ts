@@ -1,5 +1,4 @@
 import { describe, expect, it } from 'vitest';
-import { cube } from './mesh.fixture.ts';
 import {
   apply,
   matrix4,
@@ -13,6 +12,7 @@ import {
   transform,
   unit,
 } from './index.ts';
+import { cube } from './mesh.fixture.ts';
 
 describe('a reflection', () => {
   const mirror = reflection('right', 'left', unit([1, 2, -1]));

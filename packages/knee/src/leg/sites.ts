@@ -1,0 +1,63 @@
+/**
+ * What a `Leg` holds, by name. Vectors are L-A-P (mm) in the frame of their bone; single numbers are mm or radians.
+ * The frame of a bone is the one its own sites define at their mean; a site's spread is seen in that frame.
+ */
+export const femurSites = [
+  'hipCentre',
+  'femoralKneeCentre',
+  'distalMedial',
+  'distalLateral',
+  'posteriorMedial',
+  'posteriorLateral',
+  'epicondyleMedial',
+  'epicondyleLateral',
+  'trochlearGroove',
+  'anteriorCortex',
+  'femoralCanalLow',
+  'femoralCanalHigh',
+] as const;
+
+export const tibiaSites = [
+  'tibialKneeCentre',
+  'malleolarMidpoint',
+  'malleolusMedial',
+  'malleolusLateral',
+  'plafondCentre',
+  'plateauMedial',
+  'plateauLateral',
+  'medialRimFront',
+  'medialRimRear',
+  'tubercle',
+  'tibialCanalLow',
+  'tibialCanalHigh',
+  'crestUpper',
+  'crestLower',
+  'fibulaHead',
+] as const;
+
+export const patellaSites = ['patellaAnterior', 'patellaFacetMedial', 'patellaFacetLateral'] as const;
+
+export type FemurSite = (typeof femurSites)[number];
+export type TibiaSite = (typeof tibiaSites)[number];
+export type PatellaSite = (typeof patellaSites)[number];
+export type Site = FemurSite | TibiaSite | PatellaSite;
+
+/** Contact sites at which cartilage may be lost. */
+export const contactSites = [
+  'distalMedial',
+  'distalLateral',
+  'posteriorMedial',
+  'posteriorLateral',
+  'plateauMedial',
+  'plateauLateral',
+] as const;
+export type ContactSite = (typeof contactSites)[number];
+
+const capital = (word: string): string => word.charAt(0).toUpperCase() + word.slice(1);
+
+/** Name of the cartilage or bone lost at a contact, mm: `wearDistalMedial` and so on. */
+export const wearName = (site: ContactSite): string => `wear${capital(site)}`;
+/** Name of the thickness of whole cartilage at a contact, mm. */
+export const cartilageName = (site: ContactSite): string => `cartilage${capital(site)}`;
+/** Name of the foremost A of the front cortex at a height (mm) above the distal-most level. */
+export const cortexName = (heightMm: number): string => `cortexA${heightMm}`;
