@@ -1,3 +1,7 @@
+export * from './cuts/cut-plane.ts';
+export * from './guides/leg-view.ts';
+export * from './guides/walker.ts';
+export * from './kits/check-kit.ts';
 export * from './leg/bone-frame.ts';
 export * from './leg/bones/bone-surface.ts';
 export * from './leg/leg-from-bones.ts';

@@ -1,0 +1,138 @@
+import { dot, type Rotation, subtract, type Vec3 } from '@kerfline/geometry';
+import { type Belief, has, slotOf } from '@kerfline/uncertainty';
+import { clinicalAnkle, femurAxes, tibiaAxes } from '../leg/axes.ts';
+import type { Leg } from '../leg/leg.ts';
+import { type ContactSite, cartilageName, contactSites, cortexName, wearName } from '../leg/sites.ts';
+import type { Bone } from './sense.ts';
+
+/** How far the surface stands out from a contact's site, mm: with its whole cartilage, and as it is now. */
+export interface SurfaceLayers {
+  readonly intactOut: number;
+  readonly nowOut: number;
+}
+
+/** One bone of a leg, by numbers, in its clinical frame: what guides rest on and cuts are judged against. */
+export interface LegView {
+  readonly bone: Bone;
+  /** L-A-P, mm. */
+  site(name: string): Vec3;
+  has(name: string): boolean;
+  number(name: string): number;
+  layers(site: ContactSite): SurfaceLayers;
+}
+
+const femurFrameNames = ['hipCentre', 'femoralKneeCentre', 'posteriorMedial', 'posteriorLateral'] as const;
+const tibiaFrameNames = ['tibialKneeCentre', 'malleolarMidpoint', 'tibialLineTurn', 'ankleOffset'] as const;
+
+const cortexHeights = [30, 36, 42, 48, 54, 60];
+
+/** Names of the belief that a view of a bone may read, as far as this leg has them. */
+export function viewInputs(leg: Leg, bone: Bone): readonly string[] {
+  const onFemur = [
+    ...femurFrameNames,
+    'distalMedial',
+    'distalLateral',
+    'femoralCanalLow',
+    'femoralCanalHigh',
+    'anteriorCortex',
+    ...cortexHeights.map(cortexName),
+    'femurWidth',
+  ];
+  const onTibia = [
+    ...tibiaFrameNames,
+    'plateauMedial',
+    'plateauLateral',
+    'tubercle',
+    'crestUpper',
+    'crestLower',
+    'tibiaSpan',
+    'tibiaWidth',
+    'tibiaDepth',
+  ];
+  const own = bone === 'femur' ? onFemur : bone === 'tibia' ? onTibia : ['patellaThickness', 'patellaWidth'];
+  const layers = contactSites
+    .filter((site) => own.includes(site))
+    .flatMap((site) => [wearName(site), cartilageName(site)]);
+  return [...own, ...layers].filter((name) => has(leg.belief, name));
+}
+
+/**
+ * A way to look at one bone of a leg for any draw of its numbers.
+ *
+ * @returns a function from the components of `viewInputs` (in that order) to a view
+ */
+export function legViewer(leg: Leg, bone: Bone): (x: readonly number[]) => LegView {
+  const place = new Map<string, number>();
+  let at = 0;
+  for (const name of viewInputs(leg, bone)) {
+    place.set(name, at);
+    at += slotOf(leg.belief, name).size;
+  }
+  const bare = leg.contactsOn === 'bone';
+  return (x) => {
+    const start = (name: string): number => {
+      const k = place.get(name);
+      if (k === undefined) throw new Error(`this leg has no ${name}`);
+      return k;
+    };
+    const raw = (name: string): Vec3 => {
+      const k = start(name);
+      return [x[k]!, x[k + 1]!, x[k + 2]!];
+    };
+    const number = (name: string): number => x[start(name)]!;
+    const { axes, origin } = frame(bone, raw, number);
+    return {
+      bone,
+      has: (name) => place.has(name),
+      number,
+      site(name) {
+        const d = subtract(raw(name), origin);
+        return [dot(axes[0], d), dot(axes[1], d), dot(axes[2], d)];
+      },
+      layers(site) {
+        const worn = number(wearName(site));
+        // On a scan the site is bone; where more than the cartilage is lost, the bone itself has gone back.
+        const whole = bare ? Math.max(number(cartilageName(site)), worn) : 0;
+        return { intactOut: whole, nowOut: whole - worn };
+      },
+    };
+  };
+}
+
+function frame(
+  bone: Bone,
+  raw: (name: string) => Vec3,
+  number: (name: string) => number,
+): { readonly axes: Rotation; readonly origin: Vec3 } {
+  switch (bone) {
+    case 'femur':
+      return {
+        axes: femurAxes(raw('hipCentre'), raw('femoralKneeCentre'), raw('posteriorMedial'), raw('posteriorLateral')),
+        origin: raw('femoralKneeCentre'),
+      };
+    case 'tibia': {
+      const knee = raw('tibialKneeCentre');
+      const turn = number('tibialLineTurn');
+      const ankle = clinicalAnkle(knee, raw('malleolarMidpoint'), turn, number('ankleOffset'));
+      return { axes: tibiaAxes(knee, ankle, turn), origin: knee };
+    }
+    case 'patella':
+      return {
+        axes: [
+          [1, 0, 0],
+          [0, 1, 0],
+          [0, 0, 1],
+        ],
+        origin: [0, 0, 0],
+      };
+  }
+}
+
+/** Components of the view's inputs in a belief's mean. */
+export function viewAtMean(leg: Leg, bone: Bone, belief: Belief = leg.belief): LegView {
+  const x = viewInputs(leg, bone).flatMap((name) => {
+    const slot = slotOf(belief, name);
+    return belief.mean.slice(slot.at, slot.at + slot.size);
+  });
+  return legViewer(leg, bone)(x);
+}

@@ -1,0 +1,23 @@
+import { along, dot } from '@kerfline/geometry';
+import { type ContactSite, contactSites } from '../../leg/sites.ts';
+import type { FeelerLink } from '../guide.ts';
+import { actual, type Placement, settingOf, type Walk } from '../placement.ts';
+
+const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
+
+/**
+ * An arm whose tip touches a chosen point. On a tibia it hangs the slit `value` below the surface as it is now; at the front
+ * of a femur it only reads how far the cortex stands from its parent.
+ */
+export function placeFeeler(link: FeelerLink, at: Placement, walk: Walk): Placement {
+  const site = settingOf(walk, link.id).site ?? link.touches[0]!;
+  const value = actual(walk, link);
+  if (!isContact(site)) {
+    const reach = dot(at.axes[1], walk.leg.site(site)) - dot(at.axes[1], at.origin);
+    walk.reads.set(link.id, reach + value);
+    return at;
+  }
+  const n = at.axes[2];
+  const surface = dot(n, walk.leg.site(site)) + walk.leg.layers(site).nowOut;
+  return { ...at, origin: along(at.origin, n, surface - value - dot(n, at.origin)), rolls: false };
+}

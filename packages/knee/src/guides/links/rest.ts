@@ -1,0 +1,53 @@
+import { cross, dot, scaled, subtract, unitSquareTo, type Vec3 } from '@kerfline/geometry';
+import type { ContactSite } from '../../leg/sites.ts';
+import type { RestLink } from '../guide.ts';
+import { type Placement, settingOf, type Walk } from '../placement.ts';
+
+/** Which way the surface of a contact faces: the axis it is felt along, and the sign that points into the bone. */
+const facing = (site: string): { readonly axis: 1 | 2; readonly into: 1 | -1 } =>
+  site.startsWith('posterior')
+    ? { axis: 1, into: 1 }
+    : site.startsWith('plateau')
+      ? { axis: 2, into: -1 }
+      : { axis: 2, into: 1 };
+
+/**
+ * A surface that touches bone. `first`: a plate square to the link's axis moves in until the first of its sites stops it;
+ * `both`: two heels that both touch, so that the link's side-to-side axis lies along them. Sites are felt as they are now,
+ * worn, with any shim between.
+ */
+export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement {
+  const shims = settingOf(walk, link.id).shimsMm ?? {};
+  const felt = link.sites.map((site) => {
+    const { axis, into } = facing(site);
+    const out = walk.leg.layers(site as ContactSite).nowOut + (shims[site] ?? 0);
+    return { site, axis, into, p: walk.leg.site(site), out };
+  });
+  const slack = walk.errors[link.id] ?? 0;
+  const first = felt[0]!;
+  if (link.mode === 'first') {
+    const n = at.axes[first.axis];
+    // Height of each contact along the axis, into the bone; the plate stops at the lowest.
+    const heights = felt.map((f) => f.into * dot(n, f.p) - f.out);
+    const stop = Math.min(...heights);
+    walk.reads.set(`${link.id}.touches`, heights.indexOf(stop));
+    const depth = first.into * (stop + slack) - dot(n, at.origin);
+    return { ...at, origin: addScaled(at.origin, n, depth), rolls: false };
+  }
+  const [medial, lateral] = [felt[0]!, felt[1]!];
+  const surface = (f: typeof first): Vec3 => addScaled(f.p, at.axes[f.axis], -f.into * f.out);
+  const m = surface(medial);
+  const l = surface(lateral);
+  const p = at.axes[2];
+  const across = unitSquareTo(subtract(l, m), p);
+  const front = cross(p, across);
+  const middle = scaled([m[0] + l[0], m[1] + l[1], m[2] + l[2]], 0.5);
+  walk.reads.set('halfContacts', dot(across, subtract(l, m)) / 2);
+  return { origin: addScaled(middle, front, slack), axes: [across, front, p], rolls: false };
+}
+
+const addScaled = (a: Vec3, b: Vec3, factor: number): Vec3 => [
+  a[0] + factor * b[0],
+  a[1] + factor * b[1],
+  a[2] + factor * b[2],
+];
