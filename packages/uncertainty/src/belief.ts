@@ -25,16 +25,29 @@ export type BeliefPart =
 
 /** A belief from parts that are independent of each other; a name used twice throws. */
 export function belief(parts: readonly BeliefPart[]): Belief {
-  return parts.reduce<Belief>(
-    (all, part) =>
-      joined(
-        all,
-        'sd' in part
-          ? { slots: [{ name: part.name, size: 1, at: 0 }], mean: [part.value], covariance: [part.sd * part.sd] }
-          : { slots: [{ name: part.name, size: 3, at: 0 }], mean: part.value, covariance: part.covariance.flat() },
-      ),
-    { slots: [], mean: [], covariance: [] },
-  );
+  const slots: Slot[] = [];
+  const mean: number[] = [];
+  const seen = new Set<string>();
+  for (const part of parts) {
+    if (seen.has(part.name)) throw new Error(`${part.name} is in both beliefs`);
+    seen.add(part.name);
+    slots.push({ name: part.name, size: 'sd' in part ? 1 : 3, at: mean.length });
+    if ('sd' in part) mean.push(part.value);
+    else mean.push(...part.value);
+  }
+  const n = mean.length;
+  const covariance = new Array<number>(n * n).fill(0);
+  parts.forEach((part, k) => {
+    const { at } = slots[k]!;
+    if ('sd' in part) covariance[at * n + at] = part.sd * part.sd;
+    else
+      part.covariance.forEach((row, r) => {
+        row.forEach((v, c) => {
+          covariance[(at + r) * n + at + c] = v;
+        });
+      });
+  });
+  return { slots, mean, covariance };
 }
 
 /** Two beliefs that are independent of each other, as one; a name in both throws. */

@@ -13,6 +13,8 @@ export function placeFeeler(link: FeelerLink, at: Placement, walk: Walk): Placem
   const site = settingOf(walk, link.id).site ?? link.touches[0]!;
   const value = actual(walk, link);
   if (!isContact(site)) {
+    // A point that nobody has measured is read on the bone: until then the feeler shows nothing.
+    if (!walk.leg.has(site)) return at;
     const reach = dot(at.axes[1], walk.leg.site(site)) - dot(at.axes[1], at.origin);
     walk.reads.set(link.id, reach + value);
     return at;

@@ -1,0 +1,56 @@
+import { deepening } from './choices.ts';
+import type { Guide, Link } from './guide.ts';
+import type { Setting, Settings } from './setting.ts';
+
+/** Smallest step a hand can set on a link, in its own unit; `undefined` where every value of the link is a step already. */
+export function settableStep(link: Link): number | undefined {
+  if (link.kind === 'thread') return link.settable;
+  if ((link.kind === 'slide' || link.kind === 'swing') && link.step === null && link.settable !== undefined) {
+    return link.kind === 'slide' && link.marks ? link.settable * link.marks.everyMm : link.settable;
+  }
+  return undefined;
+}
+
+/** Halves nearer than this to a tie are a tie. */
+const tieSlack = 1e-9;
+
+/** Nearest multiple of a step to a value; a tie goes toward `neutral`. */
+export function nearestStep(value: number, step: number, neutral: number): number {
+  const steps = (value - neutral) / step;
+  const below = Math.floor(steps);
+  const above = steps - below;
+  const up = above > 0.5 + tieSlack || (Math.abs(above - 0.5) <= tieSlack && steps < 0);
+  // Adding 0 turns -0 into 0.
+  return neutral + (up ? below + 1 : below) * step + 0;
+}
+
+/** The step at or before a value on the side that cuts less. */
+function shallowerStep(value: number, step: number, deepens: 1 | -1): number {
+  const steps = value / step;
+  const whole = deepens === 1 ? Math.floor(steps + tieSlack) : Math.ceil(steps - tieSlack);
+  return whole * step + 0;
+}
+
+/** What is called for one link: the nearest setting that a hand can make, on the side that the link's rounding says. */
+export function calledSetting(guide: Guide, link: Link, exact: Setting): Setting {
+  const step = settableStep(link);
+  if (step === undefined) return exact;
+  if (link.kind === 'thread' && link.rounds === 'shallower') {
+    return { ...exact, value: shallowerStep(exact.value, step, deepening(guide, link.toward)) };
+  }
+  const neutral = link.kind === 'slide' || link.kind === 'swing' ? link.zero : 0;
+  const value = nearestStep(exact.value, step, neutral);
+  if (link.kind !== 'slide' && link.kind !== 'swing') return { ...exact, value };
+  // A step beyond the end of the scale cannot be set.
+  const inside = value < link.range[0] ? value + step : value > link.range[1] ? value - step : value;
+  return { ...exact, value: inside };
+}
+
+/** What is called for a whole guide. */
+export const calledSettings = (guide: Guide, exact: Settings): Settings =>
+  Object.fromEntries(
+    Object.entries(exact).map(([id, setting]) => {
+      const link = guide.links.find((l) => l.id === id);
+      return [id, link ? calledSetting(guide, link, setting) : setting];
+    }),
+  );

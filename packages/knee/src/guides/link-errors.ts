@@ -1,0 +1,58 @@
+import type { Guide, Link } from './guide.ts';
+
+/** One source of error of a guide: its key in `Errors`, and its spread in the link's unit (mm or degrees). */
+export interface LinkError {
+  readonly key: string;
+  readonly sd: number;
+}
+
+/** Play between the two ends of a backlash, as a standard deviation: a uniform spread. */
+const uniform = (width: number): number => width / Math.sqrt(12);
+
+function ownErrors(link: Link): readonly LinkError[] {
+  const sd = Math.hypot(link.sd, uniform(link.backlash ?? 0));
+  switch (link.kind) {
+    case 'mast':
+      return [
+        { key: `${link.id}.lateral`, sd },
+        { key: `${link.id}.anterior`, sd },
+      ];
+    case 'core':
+      return [
+        { key: `${link.id}.coronal`, sd },
+        { key: `${link.id}.sagittal`, sd },
+      ];
+    case 'slit':
+    case 'openFace':
+      return [
+        { key: `${link.id}.coronal`, sd: link.saw.coronalDeg },
+        { key: `${link.id}.sagittal`, sd: link.saw.sagittalDeg },
+      ];
+    case 'frame':
+    case 'sight':
+    case 'pin':
+      return [];
+    case 'slide':
+      // The slide that sets a size only chooses a component; its error is that of the pins.
+      return link.sizes ? [] : [{ key: link.id, sd }];
+    default:
+      return [{ key: link.id, sd }];
+  }
+}
+
+const jumps = (link: Link): readonly LinkError[] =>
+  link.lockJump && link.kind === 'pin'
+    ? [
+        { key: `${link.id}.mm`, sd: link.lockJump.mm },
+        { key: `${link.id}.coronal`, sd: link.lockJump.deg },
+        { key: `${link.id}.sagittal`, sd: link.lockJump.deg },
+      ]
+    : [];
+
+/** Every source of error of a guide that has a spread; the kerf is not among them, since all cuts share it. */
+export const linkErrors = (guide: Guide): readonly LinkError[] =>
+  guide.links.flatMap((link) => [...ownErrors(link), ...jumps(link)]).filter((error) => error.sd > 0);
+
+/** Spread of the kerf that all slits of a guide share, mm. */
+export const kerfSd = (guide: Guide): number =>
+  Math.max(0, ...guide.links.map((link) => (link.kind === 'slit' || link.kind === 'openFace' ? link.kerfSdMm : 0)));

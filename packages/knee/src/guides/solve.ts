@@ -1,0 +1,205 @@
+import { expectOk, leastSquares } from '@kerfline/geometry';
+import type { CutPlane } from '../cuts/cut-plane.ts';
+import type { ComponentFamily } from '../kits/kit.ts';
+import { angleChoices, deepening, fussOf, hangChoices, neutralSettings, product, shifts } from './choices.ts';
+import type { Guide, Link, SlideLink, SwingLink, ThreadLink } from './guide.ts';
+import type { LegView } from './leg-view.ts';
+import { type OutputName, outputsOf } from './outputs.ts';
+import type { Settings } from './setting.ts';
+import { type GuideInPlace, walk } from './walker.ts';
+
+/** A wanted output: radians or mm, and the difference that counts as one. */
+export interface OutputTarget {
+  readonly output: OutputName;
+  readonly value: number;
+  readonly tolerance: number;
+}
+
+/** Everything needed to set one guide on one leg. */
+export interface GuideProblem {
+  readonly guide: Guide;
+  readonly leg: LegView;
+  readonly components: ComponentFamily;
+  readonly made: ReadonlyMap<string, CutPlane>;
+  readonly targets: readonly OutputTarget[];
+}
+
+export interface GuideSolution {
+  readonly settings: Settings;
+  readonly inPlace: GuideInPlace;
+  /** Output minus target, radians or mm. */
+  readonly residuals: Readonly<Partial<Record<OutputName, number>>>;
+  /** Sum of squared residuals over tolerances. */
+  readonly cost: number;
+  /** Travel of continuous links from their zero, mm and degrees together. */
+  readonly travel: number;
+}
+
+/** A target that the guide cannot meet, and the link that stands in the way. */
+export interface Unreachable {
+  readonly guide: string;
+  readonly output: OutputName;
+  readonly wanted: number;
+  readonly nearest: number;
+  readonly limitedBy: string;
+}
+
+/** Costs nearer than this are equal, and the smaller travel decides. */
+const equalCost = 1e-12;
+/** A depth this little too deep is not too deep, mm. */
+const depthSlack = 1e-9;
+
+const isDepth = (output: OutputName): boolean => output === 'tibiaCutDepth' || output === 'femurCutDepth';
+
+type ContinuousLink = SlideLink | SwingLink;
+const isContinuousAngle = (link: Link): link is ContinuousLink =>
+  (link.kind === 'slide' || link.kind === 'swing') && link.step === null && (link.setBy ?? 'plan') === 'plan';
+
+interface Candidate {
+  readonly settings: Settings;
+  readonly cost: number;
+  readonly travel: number;
+  /** How many stepped links stand off their neutral, and how far: the last thing that decides. */
+  readonly fuss: number;
+}
+
+const better = (a: Candidate, b: Candidate | undefined): boolean => {
+  if (!b) return true;
+  if (Math.abs(a.cost - b.cost) > equalCost) return a.cost < b.cost;
+  if (Math.abs(a.travel - b.travel) > 1e-9) return a.travel < b.travel;
+  return a.fuss < b.fuss - 1e-9;
+};
+
+const costOf = (outputs: Partial<Record<OutputName, number>>, targets: readonly OutputTarget[]): number =>
+  targets.reduce((sum, t) => sum + ((outputs[t.output]! - t.value) / t.tolerance) ** 2, 0);
+
+/** Step of the numerical derivative of a continuous link, mm or degrees. */
+const differenceStep = 1e-4;
+/** A continuous link stands still when it moves less than this, mm or degrees. */
+const continuousStandstill = 1e-11;
+
+/** Best values of the continuous links for the angle targets, inside their ranges; the rest of the settings stay. */
+function solveContinuous(
+  problem: GuideProblem,
+  links: readonly ContinuousLink[],
+  settings: Settings,
+  targets: readonly OutputTarget[],
+): Settings {
+  if (links.length === 0 || targets.length === 0) return settings;
+  const withValues = (free: readonly ContinuousLink[], x: readonly number[], base: Settings): Settings => ({
+    ...base,
+    ...Object.fromEntries(free.map((link, k) => [link.id, { ...base[link.id], value: x[k]! }])),
+  });
+  let base = settings;
+  let free = [...links];
+  for (;;) {
+    const fit = expectOk(
+      leastSquares(
+        (x) => {
+          const outputs = outputsOf(inPlace(problem, withValues(free, x, base)), problem.leg);
+          return targets.map((t) => (outputs[t.output]! - t.value) / t.tolerance);
+        },
+        free.map((link) => base[link.id]!.value),
+        {
+          stepTolerance: continuousStandstill,
+          maxIterations: 60,
+          differenceSteps: free.map(() => differenceStep),
+        },
+      ),
+      `${problem.guide.id}: continuous links`,
+    );
+    // A link beyond its end is held there, and the others are solved again.
+    const beyond = free.findIndex((link, k) => fit.x[k]! < link.range[0] || fit.x[k]! > link.range[1]);
+    if (beyond === -1) return withValues(free, fit.x, base);
+    const held = free[beyond]!;
+    const value = Math.min(held.range[1], Math.max(held.range[0], fit.x[beyond]!));
+    base = { ...withValues(free, fit.x, base), [held.id]: { ...base[held.id], value } };
+    free = free.filter((link) => link !== held);
+    if (free.length === 0) return base;
+  }
+}
+
+const inPlace = (problem: GuideProblem, settings: Settings): GuideInPlace =>
+  walk(problem.guide, problem.leg, settings, problem.components, problem.made);
+
+function solveAngles(problem: GuideProblem, start: Settings, targets: readonly OutputTarget[]): Candidate {
+  const continuous = problem.guide.links.filter(isContinuousAngle);
+  let best: Candidate | undefined;
+  for (const choice of product(angleChoices(problem.guide))) {
+    const settings = solveContinuous(problem, continuous, { ...start, ...Object.fromEntries(choice) }, targets);
+    const outputs = outputsOf(inPlace(problem, settings), problem.leg);
+    const candidate: Candidate = {
+      settings,
+      cost: costOf(outputs, targets),
+      travel: continuous.reduce((sum, link) => sum + Math.abs(settings[link.id]!.value - link.zero), 0),
+      // Between equals, the value nearer to nothing: an angle's tie goes toward neutral.
+      fuss: choice.reduce((sum, [, setting]) => sum + Math.abs(setting.value), 0),
+    };
+    if (better(candidate, best)) best = candidate;
+  }
+  return best!;
+}
+
+function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget | undefined): Candidate {
+  const base: Candidate = { settings: start, cost: 0, travel: 0, fuss: 0 };
+  if (!target) return base;
+  const moved = shifts(problem.guide);
+  const thread = problem.guide.links.find((link): link is ThreadLink => link.kind === 'thread');
+  const threadSign = thread ? deepening(problem.guide, thread.toward) : 0;
+  let best: Candidate | undefined;
+  for (const hang of product(hangChoices(problem.guide))) {
+    // One walk tells where the cut hangs; steps along its normal only add.
+    const settings = { ...start, ...Object.fromEntries(hang) };
+    const hanging = outputsOf(inPlace(problem, settings), problem.leg)[target.output]!;
+    const already = moved.reduce((sum, { id, deepens }) => sum + deepens * settings[id]!.value, 0);
+    for (const steps of product(moved.map(({ values }) => values))) {
+      const depth = hanging - already + steps.reduce((sum, v, k) => sum + moved[k]!.deepens * v, 0);
+      const turn = thread
+        ? Math.min(thread.range[1], Math.max(thread.range[0], threadSign * (target.value - depth)))
+        : 0;
+      const off = depth + threadSign * turn - target.value;
+      const chosen: Settings = {
+        ...settings,
+        ...Object.fromEntries(steps.map((v, k) => [moved[k]!.id, { value: v }])),
+        ...(thread ? { [thread.id]: { value: turn } } : {}),
+      };
+      const candidate: Candidate = {
+        settings: chosen,
+        // Too deep costs as much as a whole slit too shallow, so that the shallower side is taken where there is one.
+        cost: (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0),
+        travel: Math.abs(turn),
+        fuss: fussOf(problem.guide, chosen, problem.leg),
+      };
+      if (better(candidate, best)) best = candidate;
+    }
+  }
+  return best ?? base;
+}
+const tooDeep = 1e4;
+
+/**
+ * The settings that come nearest to the targets: angles first (they move the depth), continuous links solved for every
+ * combination of stepped ones, then the depth. Among equal results the smallest travel, then the fewest parts.
+ */
+export function solveGuide(problem: GuideProblem, fixed: Settings = {}): GuideSolution {
+  const start = { ...neutralSettings(problem.guide, problem.components), ...fixed };
+  const angles = solveAngles(
+    problem,
+    start,
+    problem.targets.filter((t) => !isDepth(t.output)),
+  );
+  const depth = solveDepth(
+    problem,
+    angles.settings,
+    problem.targets.find((t) => isDepth(t.output)),
+  );
+  const set = inPlace(problem, depth.settings);
+  const outputs = outputsOf(set, problem.leg);
+  return {
+    settings: depth.settings,
+    inPlace: set,
+    residuals: Object.fromEntries(problem.targets.map((t) => [t.output, outputs[t.output]! - t.value])),
+    cost: costOf(outputs, problem.targets),
+    travel: angles.travel + depth.travel,
+  };
+}

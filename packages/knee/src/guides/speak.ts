@@ -1,0 +1,126 @@
+import type { Side } from '../side.ts';
+import { type Link, linkUnit } from './guide.ts';
+import { opposite, type Sense, senseSeen, senseWord } from './sense.ts';
+import type { Setting } from './setting.ts';
+
+/** A setting as it is said: never a sign, always a word. */
+export interface Spoken {
+  /** Magnitude in the link's unit. */
+  readonly amount: number;
+  readonly sense: Sense | undefined;
+}
+
+/** Numbers nearer than this to zero are zero when they are said, mm or degrees. */
+const silent = 5e-10;
+
+/** The direction a link's positive setting goes. */
+export const linkSense = (link: Link): Sense | undefined =>
+  link.kind === 'slide' || link.kind === 'thread' || link.kind === 'peg'
+    ? link.toward
+    : link.kind === 'swing' || link.kind === 'ring'
+      ? link.turn
+      : undefined;
+
+/** Turns a signed setting into an amount with a word. A slide that sets a size is said as the size. */
+export function spoken(link: Link, value: number): Spoken {
+  const sense = linkSense(link);
+  if (sense === undefined || (link.kind === 'slide' && link.sizes)) return { amount: value, sense: undefined };
+  const from = link.kind === 'slide' ? value - link.zero : value;
+  if (Math.abs(from) < silent) return { amount: 0, sense };
+  return from < 0 ? { amount: -from, sense: opposite(sense) } : { amount: from, sense };
+}
+
+/** The way back: a signed setting from an amount and a word; `undefined` when the word is neither the link's nor its opposite. */
+export function unspoken(link: Link, amount: number, sense: Sense | undefined): number | undefined {
+  const own = linkSense(link);
+  if (own === undefined || (link.kind === 'slide' && link.sizes)) return sense === undefined ? amount : undefined;
+  const zero = link.kind === 'slide' ? link.zero : 0;
+  // A ring's numbers are engraved without a word; a slide's are not.
+  if (sense === undefined)
+    return link.kind === 'ring' || link.kind === 'peg' || amount === 0 ? zero + amount : undefined;
+  if (sense === own) return zero + amount;
+  return sense === opposite(own) ? zero - amount : undefined;
+}
+
+const trimmed = (value: number, digits: number): string => String(Number(value.toFixed(digits)));
+
+const siteWords: Readonly<Record<string, string>> = {
+  plateauLateral: 'the lateral plateau',
+  plateauMedial: 'the medial plateau',
+  distalMedial: 'the medial condyle',
+  distalLateral: 'the lateral condyle',
+  posteriorMedial: 'the medial condyle',
+  posteriorLateral: 'the lateral condyle',
+  anteriorCortex: 'the front cortex',
+};
+
+/** A site as a word in a sentence. */
+export const siteWord = (site: string): string => siteWords[site] ?? site;
+
+const withSeen = (sense: Sense | undefined, side: Side): string => {
+  const seen = sense && senseSeen(sense, side);
+  return seen ? `, ${seen}` : '';
+};
+
+const sideWord = (side: Side): string => side.toUpperCase();
+
+/** One setting as a sentence that the hand which sets it can follow. */
+export function callText(link: Link, setting: Setting, side: Side): string {
+  const { amount, sense } = spoken(link, setting.value);
+  const word = sense ? ` ${senseWord(sense)}` : '';
+  switch (link.kind) {
+    case 'slide': {
+      if (link.sizes)
+        return `${link.says} ${trimmed(setting.value, 1)}, ${setting.keeps === 'front' ? 'front kept' : 'rear kept'}`;
+      if (link.setBy === 'sight') return `${link.says} by eye: ${link.reads ?? 'at zero'}`;
+      if (amount === 0) return `${link.says} at its zero`;
+      if (!link.marks || link.marks.everyMm === 1) {
+        return `${link.says} ${trimmed(amount, 2)} mm${word}${withSeen(sense, side)}`;
+      }
+      const marks = amount / link.marks.everyMm;
+      return (
+        `${link.says} ${trimmed(marks, 2)} ${marks === 1 ? 'mark' : 'marks'}${word}${withSeen(sense, side)}: ` +
+        `${trimmed(amount, 1)} mm on this ruler`
+      );
+    }
+    case 'thread': {
+      if (amount === 0) return `${link.says} at its zero`;
+      const turns = amount / link.pitchMm;
+      return `${link.says} ${trimmed(turns, 2)} ${turns === 1 ? 'turn' : 'turns'}${word}: ${trimmed(amount, 2)} mm`;
+    }
+    case 'swing': {
+      if (link.setBy === 'sight') return `${link.says} by eye: ${link.reads ?? 'at zero'}`;
+      const scale = link.hand === 'printedPair' ? `, on the scale marked ${sideWord(side)}` : '';
+      if (amount === 0) return `${link.says} 0${scale}`;
+      return `${link.says} ${trimmed(amount, 1)}${word}${withSeen(sense, side)}${scale}`;
+    }
+    case 'ring':
+      return `${link.says} ${trimmed(setting.value, 1)}${link.faces ? `, face ${link.faces[side]} up` : ''}`;
+    case 'dial':
+      return `${link.says} ${trimmed(setting.value, 1)}`;
+    case 'peg':
+      return amount === 0 ? `${link.says} 0` : `${link.says} ${trimmed(amount, 1)}${word}`;
+    case 'feeler':
+      return link.setBy === 'read'
+        ? `${link.says} on ${siteWord(setting.site ?? link.touches[0]!)}`
+        : `${link.says} ${trimmed(setting.value, 1)} on ${siteWord(setting.site ?? link.touches[0]!)}`;
+    case 'rest': {
+      const shims = Object.entries(setting.shimsMm ?? {}).filter(([, mm]) => mm > 0);
+      if (shims.length === 0)
+        return link.mode === 'both' ? `${link.says} both touching, no shim` : `${link.says}: no shim`;
+      return `${link.says}: ${shims.map(([site, mm]) => `shim ${trimmed(mm, 1)} mm under ${siteWord(site)}`).join(', ')}`;
+    }
+    default:
+      return link.says;
+  }
+}
+
+/** What is called, what was wanted, and what that leaves, for the line below a setting. */
+export function leftOverText(link: Link, exact: number, called: number): string | undefined {
+  const off = Math.abs(called - exact);
+  const unit = linkUnit(link);
+  if (off < 0.005) return undefined;
+  const wanted = spoken(link, exact);
+  const word = wanted.sense && (link.kind === 'slide' || link.kind === 'thread') ? ` ${senseWord(wanted.sense)}` : '';
+  return `wanted ${trimmed(wanted.amount, 2)} ${unit}${word}; ${trimmed(off, 2)} ${unit} left over`;
+}
