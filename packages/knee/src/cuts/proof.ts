@@ -73,6 +73,13 @@ interface Foretold {
 const errorName = (guide: Guide, key: string): string => `${guide.id}/${key}`;
 const kerfName = 'kerf';
 
+/** Names of every nuisance of a kit's guides whose spread may be stated, with the unit it is stated in. */
+export const nuisances = (kit: Kit): ReadonlyMap<string, Unit> =>
+  new Map<string, Unit>([
+    [kerfName, 'mm'],
+    ...kit.guides.flatMap((guide) => linkErrors(guide).map((e): [string, Unit] => [errorName(guide, e.key), e.unit])),
+  ]);
+
 /** Everything one bone's cuts say, by name, from a view and its errors. */
 function sayings(leg: LegView, cuts: readonly CutPlane[]): Map<string, number> {
   const out = new Map<string, number>();
@@ -90,11 +97,21 @@ function sayings(leg: LegView, cuts: readonly CutPlane[]): Map<string, number> {
 }
 
 /** One bone's guides in their order, with what they will do and how far it may be off. */
-function foretell(leg: Leg, kit: Kit, bone: Bone, guides: readonly Guide[], settings: GuideSettings): Foretold {
+function foretell(
+  leg: Leg,
+  kit: Kit,
+  bone: Bone,
+  guides: readonly Guide[],
+  settings: GuideSettings,
+  spreads: ReadonlyMap<string, number>,
+): Foretold {
   const errors = guides.flatMap((guide) =>
-    linkErrors(guide).map((e) => ({ guide, ...e, name: errorName(guide, e.key) })),
+    linkErrors(guide).map((e) => {
+      const name = errorName(guide, e.key);
+      return { guide, key: e.key, name, sd: spreads.get(name) ?? e.sd };
+    }),
   );
-  const kerf = Math.max(...guides.map(kerfSd));
+  const kerf = spreads.get(kerfName) ?? Math.max(...guides.map(kerfSd));
   const sites = viewInputs(leg, bone);
   const full = joined(
     marginal(leg.belief, sites),
@@ -164,8 +181,14 @@ const byGuides = 'settings run forward on this leg';
  * What the settings of a kit's guides will do to a leg: planes, pieces, rods and limb, each with its spread, before any cut.
  *
  * @param settings what is set on each guide: read back where it was, else called; guides left out are not used
+ * @param spreads stated spreads of nuisances (mm or degrees) by `guide/link` or `kerf`, in place of the kit's own
  */
-export function proveLeg(leg: Leg, kit: Kit, settings: GuideSettings): Proof {
+export function proveLeg(
+  leg: Leg,
+  kit: Kit,
+  settings: GuideSettings,
+  spreads: ReadonlyMap<string, number> = new Map(),
+): Proof {
   const used = kit.guides.filter((guide) => settings[guide.id]);
   const cuts: Partial<Record<CutName, CutProof>> = {};
   const rods: Partial<Record<'ankle' | 'hip', Q>> = {};
@@ -173,7 +196,7 @@ export function proveLeg(leg: Leg, kit: Kit, settings: GuideSettings): Proof {
   for (const bone of ['femur', 'tibia'] as const) {
     const guides = used.filter((guide) => guide.bone === bone);
     if (guides.length === 0) continue;
-    const told = foretell(leg, kit, bone, guides, settings);
+    const told = foretell(leg, kit, bone, guides, settings, spreads);
     foretold.set(bone, told);
     for (const [cut, plane] of told.planes) {
       const contacts = contactsOf(cut);

@@ -1,9 +1,11 @@
-import type { Guide, Link } from './guide.ts';
+import type { Unit } from '../quantity.ts';
+import { type Guide, type Link, linkUnit } from './guide.ts';
 
 /** One source of error of a guide: its key in `Errors`, and its spread in the link's unit (mm or degrees). */
 export interface LinkError {
   readonly key: string;
   readonly sd: number;
+  readonly unit: Unit;
 }
 
 /** Play between the two ends of a backlash, as a standard deviation: a uniform spread. */
@@ -14,19 +16,19 @@ function ownErrors(link: Link): readonly LinkError[] {
   switch (link.kind) {
     case 'mast':
       return [
-        { key: `${link.id}.lateral`, sd },
-        { key: `${link.id}.anterior`, sd },
+        { key: `${link.id}.lateral`, sd, unit: 'mm' },
+        { key: `${link.id}.anterior`, sd, unit: 'mm' },
       ];
     case 'core':
       return [
-        { key: `${link.id}.coronal`, sd },
-        { key: `${link.id}.sagittal`, sd },
+        { key: `${link.id}.coronal`, sd, unit: 'deg' },
+        { key: `${link.id}.sagittal`, sd, unit: 'deg' },
       ];
     case 'slit':
     case 'openFace':
       return [
-        { key: `${link.id}.coronal`, sd: link.saw.coronalDeg },
-        { key: `${link.id}.sagittal`, sd: link.saw.sagittalDeg },
+        { key: `${link.id}.coronal`, sd: link.saw.coronalDeg, unit: 'deg' },
+        { key: `${link.id}.sagittal`, sd: link.saw.sagittalDeg, unit: 'deg' },
       ];
     case 'frame':
     case 'sight':
@@ -34,18 +36,18 @@ function ownErrors(link: Link): readonly LinkError[] {
       return [];
     case 'slide':
       // The slide that sets a size only chooses a component; its error is that of the pins.
-      return link.sizes ? [] : [{ key: link.id, sd }];
+      return link.sizes ? [] : [{ key: link.id, sd, unit: 'mm' }];
     default:
-      return [{ key: link.id, sd }];
+      return [{ key: link.id, sd, unit: linkUnit(link) }];
   }
 }
 
 const jumps = (link: Link): readonly LinkError[] =>
   link.lockJump && link.kind === 'pin'
     ? [
-        { key: `${link.id}.mm`, sd: link.lockJump.mm },
-        { key: `${link.id}.coronal`, sd: link.lockJump.deg },
-        { key: `${link.id}.sagittal`, sd: link.lockJump.deg },
+        { key: `${link.id}.mm`, sd: link.lockJump.mm, unit: 'mm' },
+        { key: `${link.id}.coronal`, sd: link.lockJump.deg, unit: 'deg' },
+        { key: `${link.id}.sagittal`, sd: link.lockJump.deg, unit: 'deg' },
       ]
     : [];
 

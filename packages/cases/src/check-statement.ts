@@ -1,0 +1,84 @@
+import { err, ok, type Result } from '@kerfline/geometry';
+import {
+  checkAims,
+  checkPhilosophyName,
+  checkStated,
+  isPhilosophyName,
+  nuisances,
+  philosophy,
+  type Refusal,
+  refusal,
+} from '@kerfline/knee';
+import type { Blobs } from './case-file.ts';
+import { replay } from './case-view.ts';
+import type { Statement } from './entry.ts';
+import type { Ledger } from './ledger.ts';
+import { caseKit, caseLeg, kitFromBytes, settingsOf } from './worked-case.ts';
+
+const asResult = (found: Refusal | undefined): Result<true, Refusal> => (found ? err(found) : ok(true));
+
+/** Whether a statement may be added to a case as it stands: names, units, ranges, fences, detents, and what it refers to. */
+export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statement): Result<true, Refusal> {
+  if (statement.kind === 'created') {
+    return ledger.entries.length === 0
+      ? ok(true)
+      : err(refusal('begun', 'The case has begun already; its side is fixed.'));
+  }
+  const view = replay(ledger);
+  switch (statement.kind) {
+    case 'bone':
+      return blobs.has(statement.body.blob)
+        ? ok(true)
+        : err(refusal('blob-missing', `The file of the ${statement.body.role} is not enclosed.`));
+    case 'kit': {
+      const bytes = blobs.get(statement.body.blob);
+      if (!bytes) return err(refusal('blob-missing', `The file of the kit ${statement.body.name} is not enclosed.`));
+      const kit = kitFromBytes(bytes);
+      return kit.ok ? ok(true) : err(kit.error[0]!);
+    }
+    case 'typed': {
+      const checked = checkStated(statement.body);
+      return checked.ok ? ok(true) : checked;
+    }
+    case 'aim': {
+      const { philosophy: name, wanted } = statement.body;
+      if (!isPhilosophyName(name)) return asResult(checkPhilosophyName(name));
+      const checked = checkAims(philosophy(name), wanted ?? []);
+      return checked.ok ? ok(true) : checked;
+    }
+    case 'setting':
+    case 'readBack': {
+      const kit = caseKit(view, blobs);
+      if (!kit.ok) return err(kit.error[0]!);
+      const checked = settingsOf(kit.value, [statement.body]);
+      return checked.ok ? ok(true) : checked;
+    }
+    case 'spread': {
+      const kit = caseKit(view, blobs);
+      const unit = kit.ok ? nuisances(kit.value).get(statement.body.name) : undefined;
+      if (unit) {
+        return unit === statement.body.unit
+          ? ok(true)
+          : err(refusal('wrong-unit', `The spread of ${statement.body.name} is stated in ${unit}.`));
+      }
+      return tried({ ...view, spreads: [statement.body] }, blobs);
+    }
+    case 'belief':
+      return tried({ ...view, beliefs: [statement.body] }, blobs);
+    case 'retract': {
+      const target = ledger.entries.find((entry) => entry.id === statement.body.entry);
+      if (!target) {
+        return err(refusal('unknown-entry', `${statement.body.entry} is no entry of this case.`));
+      }
+      return target.kind === 'created' || target.kind === 'retract'
+        ? err(refusal('not-retractable', `A ${target.kind} entry cannot be taken back.`))
+        : ok(true);
+    }
+  }
+}
+
+/** Whether a leg can still be made with a statement in place. */
+function tried(view: Parameters<typeof caseLeg>[0], blobs: Blobs): Result<true, Refusal> {
+  const leg = caseLeg(view, blobs);
+  return leg.ok ? ok(true) : err(leg.error[0]!);
+}

@@ -1,0 +1,32 @@
+export { base64Of, bytesOfBase64 } from './base64.ts';
+export { type BoneFile, type BoneFiles, type BoneRole, readBoneFiles } from './bone-files.ts';
+export { canonicalJson, type Json } from './canonical-json.ts';
+export { type Blobs, blobsNamed, type CaseFile, type CaseFileFault, caseFileText, readCaseFile } from './case-file.ts';
+export type { CaseStore, StoreFault } from './case-store.ts';
+export { type CaseView, replay } from './case-view.ts';
+export { checkStatement } from './check-statement.ts';
+export {
+  bodies,
+  type Entry,
+  type EntryFault,
+  type EntryKind,
+  entryHash,
+  entryKinds,
+  readEntry,
+  readStatement,
+  type Statement,
+} from './entry.ts';
+export { appended, headOf, type Ledger, type LedgerFault, readLedger, type Stamp } from './ledger.ts';
+export { memoryStore } from './memory-store.ts';
+export { sha256Of, sha256OfText } from './sha256.ts';
+export {
+  type CaseLeg,
+  caseKit,
+  caseLeg,
+  caseWanted,
+  kitFromBytes,
+  settingsOf,
+  type WorkedCase,
+  workCase,
+  workLeg,
+} from './worked-case.ts';

@@ -1,0 +1,12 @@
+export type { Finding } from '@kerfline/geometry';
+export type { FileSurface, MeshFormat } from './file-surface.ts';
+export { type LengthUnit, likelyUnit } from './likely-unit.ts';
+export { type FilePlace, type MeshFileError, meshFileErrorText } from './mesh-file-error.ts';
+export { mostTriangles, mostVertices } from './mesh-size.ts';
+export { readObj } from './obj.ts';
+export { readPly } from './ply.ts';
+export { type ReadMesh, readMesh } from './read-mesh.ts';
+export { readStl } from './stl.ts';
+export { type UsableMesh, usableMesh } from './usable-mesh.ts';
+export { writePly } from './write-ply.ts';
+export { writeStl } from './write-stl.ts';
