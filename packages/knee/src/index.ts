@@ -96,6 +96,7 @@ export type { SurfaceError } from './leg/bones/surface-error.ts';
 export { apparentVarus } from './leg/film-projection.ts';
 export type { Leg, Source } from './leg/leg.ts';
 export { type BonesOptions, type LegFromBones, type LegMeshes, legFromBones } from './leg/leg-from-bones.ts';
+export { type Landmark, type Measurement, measurement } from './leg/measurement.ts';
 export {
   type QuantityDefinition,
   quantities,

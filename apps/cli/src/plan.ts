@@ -1,0 +1,55 @@
+import { replay, type WorkedCase, workCase } from '@kerfline/cases';
+import { must } from './bad-input.ts';
+import { caseFile } from './files.ts';
+import { caution, findingsText } from './findings-text.ts';
+import { said, table } from './table.ts';
+
+export async function workedCase(path: string): Promise<{ readonly worked: WorkedCase; readonly heading: string }> {
+  const file = await caseFile(path);
+  const view = replay(file.ledger);
+  return {
+    worked: must(workCase(view, file.blobs)),
+    heading: `${view.side.toUpperCase()} knee, ${view.label}, revision ${view.revision}, ${view.head.slice(0, 12)}`,
+  };
+}
+
+/** What is wanted of a case's leg and the marks to set on its kit. */
+export async function planCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
+  const { worked, heading } = await workedCase(path);
+  const { plan, leg, kit } = worked;
+  const findings = [...leg.findings, ...plan.findings];
+  if (options.json) {
+    return JSON.stringify(
+      {
+        aims: plan.aims,
+        settings: plan.settings,
+        ...(plan.unreachable.length > 0 ? { unreachable: plan.unreachable } : {}),
+        findings,
+      },
+      null,
+      2,
+    );
+  }
+  const aims = Object.entries(plan.aims).map(([name, q]) => {
+    const s = said(q);
+    return [name, s.value, s.spread, s.word, q.value === null ? '' : q.unit, q.method];
+  });
+  const guides = kit.guides.flatMap((guide, k) => {
+    const lines = plan.settings.filter((s) => s.guide === guide.id);
+    return [
+      `${k + 1} ${guide.says}${plan.waiting.includes(guide.id) ? ': waits for gaps' : ''}`,
+      ...lines.map((line) => `    ${line.text}${line.leftOver ? `  (${line.leftOver})` : ''}`),
+    ];
+  });
+  return [
+    `Plan, ${heading}`,
+    '',
+    table([['aim', 'value', 'give or take', '', 'unit', 'from'], ...aims]),
+    '',
+    ...guides,
+    '',
+    findingsText(findings),
+    '',
+    caution,
+  ].join('\n');
+}

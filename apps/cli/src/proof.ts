@@ -1,0 +1,67 @@
+import { outputWords, type Piece } from '@kerfline/knee';
+import { caution, findingsText } from './findings-text.ts';
+import { workedCase } from './plan.ts';
+import { said, table } from './table.ts';
+
+const sum = (letter: string, piece: Piece): readonly string[] => {
+  const mm = (name: string): string => Math.abs(piece.terms.find((t) => t.name === name)?.mm ?? 0).toFixed(2);
+  return [
+    `  ${letter}`,
+    `${mm('intact')} - ${mm('wear')} - ${mm('kerf')} =`,
+    piece.pieceMm.toFixed(2),
+    `+/- ${piece.sd.toFixed(1)}`,
+    'mm',
+  ];
+};
+
+/** What the settings of a case will do: pieces, planes, rods, limb. Settings are as read back, else as called. */
+export async function proofCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
+  const { worked, heading } = await workedCase(path);
+  const { proof } = worked;
+  const findings = [...worked.leg.findings, ...proof.findings];
+  if (options.json) {
+    const cuts = Object.fromEntries(
+      Object.entries(proof.cuts).map(([cut, told]) => [
+        cut,
+        {
+          ...(told.pieces ? { pieces: told.pieces } : {}),
+          planes: told.planes,
+        },
+      ]),
+    );
+    return JSON.stringify({ cuts, rods: proof.rods, rungs: proof.rungs, limb: proof.limb, findings }, null, 2);
+  }
+  const cuts = Object.entries(proof.cuts).flatMap(([cut, told]) => [
+    cut,
+    ...Object.entries(told.planes).map(([name, q]) => {
+      const s = said(q);
+      return `  ${outputWords[name as keyof typeof outputWords].label}: ${s.value} ${s.spread} ${q.unit} ${s.word}`.trimEnd();
+    }),
+    ...(told.pieces
+      ? [
+          table([
+            ['  ', 'intact - wear - kerf =', 'piece', 'give or take', ''],
+            sum('M', told.pieces.medial),
+            sum('L', told.pieces.lateral),
+          ]),
+        ]
+      : []),
+  ]);
+  const limb = said(proof.limb);
+  const rods = Object.entries(proof.rods).map(([where, q]) => {
+    const s = said(q);
+    return `rod at the ${where}: ${s.value} ${s.spread} mm ${s.word} of its centre`;
+  });
+  return [
+    `Proof, ${heading}`,
+    '',
+    ...cuts,
+    '',
+    ...rods,
+    `limb: ${limb.value} ${limb.spread} deg ${limb.word}`,
+    '',
+    findingsText(findings),
+    '',
+    caution,
+  ].join('\n');
+}
