@@ -4,6 +4,7 @@ import { defineConfig } from 'vitest/config';
 // Packages are read from their sources, so that tests need no build.
 const source = 'kerfline-source';
 
+// biome-ignore lint/style/noDefaultExport: the test runner reads its configuration from the default export
 export default defineConfig({
   resolve: { conditions: [source, ...defaultClientConditions] },
   ssr: { resolve: { conditions: [source, ...defaultServerConditions] } },

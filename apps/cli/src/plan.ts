@@ -2,7 +2,8 @@ import { replay, type WorkedCase, workCase } from '@kerfline/cases';
 import { must } from './bad-input.ts';
 import { caseFile } from './files.ts';
 import { caution, findingsText } from './findings-text.ts';
-import { said, table } from './table.ts';
+import { said } from './said.ts';
+import { table } from './table.ts';
 
 export async function workedCase(path: string): Promise<{ readonly worked: WorkedCase; readonly heading: string }> {
   const file = await caseFile(path);

@@ -1,7 +1,8 @@
 import { outputWords, type Piece } from '@kerfline/knee';
 import { caution, findingsText } from './findings-text.ts';
 import { workedCase } from './plan.ts';
-import { said, table } from './table.ts';
+import { said } from './said.ts';
+import { table } from './table.ts';
 
 const sum = (letter: string, piece: Piece): readonly string[] => {
   const mm = (name: string): string => Math.abs(piece.terms.find((t) => t.name === name)?.mm ?? 0).toFixed(2);

@@ -1,5 +1,5 @@
 import type { Q, QuantityDefinition } from '@kerfline/knee';
-import { said } from './table.ts';
+import { said } from './said.ts';
 
 /** One row a quantity, in the order of the definitions. */
 export const quantityRows = (

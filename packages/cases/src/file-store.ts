@@ -95,3 +95,37 @@ export function fileStore(folder: string): CaseStore {
       }),
   };
 }
+
+/** A store that holds one case: the file at `path`, wherever it lies. */
+export function oneFileStore(path: string): CaseStore {
+  let turn: Promise<unknown> = Promise.resolve();
+  const load = async (): Promise<Result<CaseFile, StoreFault>> => {
+    const read = await loadCaseFile(path);
+    if (!read) return err({ kind: 'no-such-case', message: `There is no file ${path}.` });
+    return read.ok ? read : err({ kind: 'unreadable', message: read.error.message });
+  };
+  return {
+    async list() {
+      const file = await load();
+      return file.ok ? [file.value.ledger.case] : [];
+    },
+    async load(id) {
+      const file = await load();
+      return file.ok && file.value.ledger.case !== id ? err(noSuchCase(id)) : file;
+    },
+    begin: async (file) => err(existsAlready(file.ledger.case)),
+    append(id, head, statements, stamp, blobs) {
+      const mine = turn.then(async () => {
+        const file = await load();
+        if (!file.ok) return file;
+        if (file.value.ledger.case !== id) return err(noSuchCase(id));
+        const more = grown(file.value, head, statements, stamp, blobs);
+        if (!more.ok) return more;
+        await saveCaseFile(path, more.value);
+        return ok(more.value.ledger);
+      });
+      turn = mine.catch(() => undefined);
+      return mine;
+    },
+  };
+}

@@ -66,6 +66,7 @@ export {
   transposed,
   turn,
 } from './rigid-transform.ts';
+export { type Silhouette, silhouette, simplified } from './silhouette.ts';
 export { type PrincipalAxes, principalAxes } from './symmetric-eigen.ts';
 export { type Degrees, deg, type Millimetres, mm, type Radians, rad, toDegrees, toRadians } from './units.ts';
 export {

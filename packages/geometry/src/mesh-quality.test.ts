@@ -79,3 +79,38 @@ describe('welding', () => {
     expect(welded(mesh).positions.length / 3).toBe(3);
   });
 });
+
+describe('a surface of a hundred thousand vertices', () => {
+  const soupOf = (bits: Uint32Array): Mesh<'m'> => ({
+    frame: 'm',
+    positions: new Float32Array(bits.buffer as ArrayBuffer),
+    triangles: new Uint32Array(bits.length / 3).map((_, v) => v),
+  });
+
+  it('made so that every vertex falls on one place of the hash table is welded all the same, within 2 s', () => {
+    // The third factor times this is 1 in 32 bits, so that z can undo what x and y did to the hash.
+    let inverse = 83492791;
+    for (let k = 0; k < 5; k += 1) inverse = Math.imul(inverse, 2 - Math.imul(83492791, inverse));
+    const bits: number[] = [];
+    for (let id = 1; bits.length < 360_000; id += 1) {
+      const [x, y] = [0x40000000 + id, 0x40000000];
+      const z = Math.imul(inverse, Math.imul(x, 73856093) ^ Math.imul(y, 19349663)) >>> 0;
+      if (((z >>> 23) & 255) !== 255) bits.push(x, y, z);
+    }
+    const start = performance.now();
+    const mesh = welded(soupOf(Uint32Array.from([...bits.slice(0, 9), ...bits])));
+    expect(performance.now() - start).toBeLessThan(2000);
+    expect(mesh.positions).toHaveLength(360_000);
+    expect([...mesh.triangles.subarray(0, 8)]).toEqual([0, 1, 2, 0, 1, 2, 3, 4]);
+  });
+
+  it('in as many pieces as triangles has a largest piece', () => {
+    const pieces = Array.from({ length: 200_000 }, (_, t) => [t, t + 1, t + 2, 0, t, 1, 1, 0, t]).flat();
+    const mesh = {
+      frame: 'm',
+      positions: Float32Array.from(pieces),
+      triangles: Uint32Array.from({ length: 600_000 }, (_, v) => v),
+    } as const;
+    expect([...largestPiece(mesh).triangles]).toEqual([0, 1, 2]);
+  });
+});

@@ -5,6 +5,8 @@ import { withRoom } from './growing-array.ts';
 import type { MeshFileError } from './mesh-file-error.ts';
 import { mostTriangles, mostVertices } from './mesh-size.ts';
 import {
+  beginsAsText,
+  coordinateFault,
   nextWord,
   nextWordOnLine,
   shownBytes,
@@ -29,12 +31,12 @@ const otherWords: ReadonlySet<string> = new Set(
 const numberSign = 0x23;
 const slash = 0x2f;
 
-/** Whether the first line that is neither empty nor a comment begins with a usual word of this format, and all is text up to there. */
+/** Whether the file begins as text, and its first line with more than a comment with a usual word of the format. */
 export function isObj(bytes: Uint8Array): boolean {
   const cursor = textCursor(bytes);
   while (nextWord(cursor)) {
     if (bytes[cursor.start] !== numberSign) {
-      return openingWords.has(wordText(cursor)) && !bytes.subarray(0, cursor.end + 1).includes(0);
+      return openingWords.has(wordText(cursor)) && beginsAsText(bytes);
     }
     skipLine(cursor);
   }
@@ -73,13 +75,9 @@ export function readObj(bytes: Uint8Array, limit: number = mostTriangles): Resul
       positions = withRoom(positions, coordinates + 3);
       for (let axis = 0; axis < 3; axis += 1) {
         const value = nextWordOnLine(cursor, true) ? wordNumber(cursor) : undefined;
-        const at = wordPlace(cursor);
-        if (value === undefined)
-          return err({ kind: 'bad-number', at, found: wordText(cursor), needed: 'a coordinate' });
-        positions[coordinates] = value;
+        positions[coordinates] = value ?? Number.NaN;
         if (!Number.isFinite(positions[coordinates])) {
-          const vertex = Math.floor(coordinates / 3);
-          return err({ kind: 'non-finite-coordinate', at, vertex, found: wordText(cursor) });
+          return err(coordinateFault(cursor, value, Math.floor(coordinates / 3)));
         }
         coordinates += 1;
       }
@@ -134,8 +132,9 @@ export function readObj(bytes: Uint8Array, limit: number = mostTriangles): Resul
 /** The vertex named by a corner `v`, `v/vt`, `v//vn` or `v/vt/vn`, counted from 1 from the file's first vertex. */
 function vertexOfCorner(cursor: TextCursor, vertices: number): Result<number, MeshFileError> {
   const { bytes, start, end } = cursor;
-  const parting = bytes.subarray(start, end).indexOf(slash);
-  const stated = decimalNumber(bytes, start, parting === -1 ? end : start + parting);
+  let numberEnd = start;
+  while (numberEnd < end && bytes[numberEnd] !== slash) numberEnd += 1;
+  const stated = decimalNumber(bytes, start, numberEnd);
   const at = wordPlace(cursor);
   if (stated === undefined || !Number.isSafeInteger(stated)) {
     return err({ kind: 'bad-number', at, found: shownBytes(bytes, start, end), needed: 'the number of a vertex' });

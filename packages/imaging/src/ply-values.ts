@@ -3,7 +3,7 @@ import type { FilePlace, MeshFileError } from './mesh-file-error.ts';
 import type { PlyHeader, PlyType } from './ply-header.ts';
 import { nextWord, type TextCursor, wordNumber, wordPlace, wordText } from './text-cursor.ts';
 
-export const bytesOfType: Readonly<Record<PlyType, number>> = {
+const bytesOfType: Readonly<Record<PlyType, number>> = {
   int8: 1,
   uint8: 1,
   int16: 2,

@@ -138,6 +138,15 @@ describe('a PLY file', () => {
     expect(surface.findings[0]!.message).toContain('3 faces');
   });
 
+  it('[IM7] in text may be as short as its numbers allow', () => {
+    const header = asciiPlyCube.split('end_header')[0]!.replace('vertex 8', 'vertex 3').replace('face 12', 'face 1');
+    const text = `${header}end_header\n0 0 0 1 0 0 0 1 0 0`;
+    expect(readPly(textBytes(text)).ok).toBe(true);
+    expect(readPly(textBytes(text.slice(0, -1)))).toMatchObject({
+      error: { kind: 'truncated', counted: 'bytes', found: text.length - 1, needed: text.length },
+    });
+  });
+
   test.each([
     { bytes: textBytes(`${asciiPlyCube}\n1 2 3\n`), much: '8 bytes' },
     { bytes: joined(binaryPlyCube(true), packed('uint8', [10, 0, 1])), much: '3 bytes' },

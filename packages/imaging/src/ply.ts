@@ -31,7 +31,6 @@ export function readPly(bytes: Uint8Array, limit: number = mostTriangles): Resul
   if (vertices.count > mostVertices(limit)) {
     return err({ kind: 'too-many-vertices', found: vertices.count, allowed: mostVertices(limit) });
   }
-  if (faces.count > limit) return err({ kind: 'too-many-triangles', found: faces.count, allowed: limit });
 
   let positions = new Float32Array(0);
   let read: FaceList = { triangles: new Uint32Array(0), short: 0 };

@@ -95,6 +95,11 @@ describe('a mesh file', () => {
       bytes: cubes[0].bytes.subarray(0, 350),
       error: { kind: 'truncated', found: 350, needed: 684 },
     },
+    {
+      why: 'half an STL whose free text looks like OBJ',
+      bytes: binaryStl('v 1 2 3\nv 1 2 3\n', cubeFacets).subarray(0, 350),
+      error: { kind: 'truncated', found: 350, needed: 684 },
+    },
     { why: 'half a PLY', bytes: cubes[3].bytes.subarray(0, 250), error: { kind: 'truncated' } },
     {
       why: 'an STL with a count gone wrong',

@@ -4,6 +4,8 @@ import { withRoom } from './growing-array.ts';
 import type { MeshFileError } from './mesh-file-error.ts';
 import { mostTriangles } from './mesh-size.ts';
 import {
+  beginsAsText,
+  coordinateFault,
   nextWord,
   nextWordOnLine,
   shownBytes,
@@ -26,7 +28,7 @@ const statedFacets = (bytes: Uint8Array): number | undefined =>
 
 const viewOf = (bytes: Uint8Array): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 
-/** Whether the file has just the length that its binary header states. No text can: it would be half a gigabyte or more. */
+/** Whether the file has just the length that its binary header states. A text would need several gigabytes for that. */
 export function isWholeBinaryStl(bytes: Uint8Array): boolean {
   const facets = statedFacets(bytes);
   return facets !== undefined && bytes.length === headerBytes + facetBytes * facets;
@@ -35,7 +37,7 @@ export function isWholeBinaryStl(bytes: Uint8Array): boolean {
 /** Whether the file is text that begins with `solid`, as a binary file with a free-text header may also do. */
 export function isAsciiStl(bytes: Uint8Array): boolean {
   const cursor = textCursor(bytes);
-  return nextWord(cursor) && wordIs(cursor, 'solid') && !bytes.subarray(0, headerBytes).includes(0);
+  return nextWord(cursor) && wordIs(cursor, 'solid') && beginsAsText(bytes);
 }
 
 /** Whether the file can be a binary one that has lost or gained bytes: no text, and a count that could be right. */
@@ -121,14 +123,8 @@ function readAscii(bytes: Uint8Array, limit: number): Result<FileSurface, MeshFi
         if (!nextWord(cursor)) return truncated(`words of facet ${Math.floor(used / 9) + 1}`, w, grammar.length);
         if (expected === '#') {
           const value = wordNumber(cursor);
-          const at = wordPlace(cursor);
-          if (value === undefined)
-            return err({ kind: 'bad-number', at, found: wordText(cursor), needed: 'a coordinate' });
-          positions[used] = value;
-          if (!Number.isFinite(positions[used])) {
-            const vertex = Math.floor(used / 3);
-            return err({ kind: 'non-finite-coordinate', at, vertex, found: wordText(cursor) });
-          }
+          positions[used] = value ?? Number.NaN;
+          if (!Number.isFinite(positions[used])) return err(coordinateFault(cursor, value, Math.floor(used / 3)));
           used += 1;
         } else if (expected !== '' && !wordIs(cursor, expected)) return unexpected(`"${expected}"`);
       }

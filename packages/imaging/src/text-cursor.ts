@@ -1,5 +1,5 @@
 import { decimalNumber } from './decimal-number.ts';
-import type { FilePlace } from './mesh-file-error.ts';
+import type { FilePlace, MeshFileError } from './mesh-file-error.ts';
 
 /**
  * A text that is read word by word without being decoded as a whole: the word lies in bytes `start` to `end`.
@@ -28,6 +28,12 @@ export function textCursor(bytes: Uint8Array): TextCursor {
   const start = bytes[0] === 0xef && bytes[1] === 0xbb && bytes[2] === 0xbf ? 3 : 0;
   return { bytes, start, end: start, line: 1 };
 }
+
+/**
+ * Whether the first 84 bytes can be those of a text: without a zero. They are the header of a binary STL file, where
+ * the last byte of the count is zero below 16.7 million facets.
+ */
+export const beginsAsText = (bytes: Uint8Array): boolean => !bytes.subarray(0, 84).includes(0);
 
 /** Moves to the next word; false at the end of the text. */
 export function nextWord(cursor: TextCursor): boolean {
@@ -106,3 +112,10 @@ export function wordText(cursor: TextCursor): string {
 }
 
 export const wordPlace = (cursor: TextCursor): FilePlace => ({ line: cursor.line });
+
+/** Why the current word, read as `value`, is no coordinate of a vertex; `value` is not finite in 32 bits. */
+export function coordinateFault(cursor: TextCursor, value: number | undefined, vertex: number): MeshFileError {
+  const [at, found] = [wordPlace(cursor), wordText(cursor)];
+  if (value === undefined) return { kind: 'bad-number', at, found, needed: 'a coordinate' };
+  return { kind: 'non-finite-coordinate', at, vertex, found };
+}

@@ -1,5 +1,4 @@
 import {
-  boundingBox,
   dot,
   doubleAreaNormals,
   doubt,
@@ -9,7 +8,6 @@ import {
   type Mesh,
   type MeshQuality,
   meshQuality,
-  midpoint,
   ok,
   pieceOfTriangle,
   type Result,
@@ -23,6 +21,7 @@ import {
   welded,
 } from '@kerfline/geometry';
 import type { MeshFileError } from './mesh-file-error.ts';
+import { middleOfOpenEdges } from './open-edges.ts';
 
 /** What is kept of a surface, what it is like, and what was done to it or must be known about it. */
 export interface UsableMesh<F extends string> {
@@ -149,17 +148,17 @@ function piecesText([kept, ...rest]: readonly number[]): string {
 /**
  * Whether the surface faces the space it encloses.
  *
- * An open surface is judged by the cones from the middle of its bounding box to its triangles: with outward triangles
- * those that face away from the middle outweigh the others.
+ * An open surface is judged as if every open edge had a triangle to the middle of all of them: exact with one hole
+ * whatever the shape, and sound with several that lie around what is enclosed.
  */
 function facesInward(mesh: Surface, quality: MeshQuality): boolean {
   if (quality.closed) return quality.volumeMm3 < 0;
+  const first = vertex(mesh, mesh.triangles[0]!);
+  const fromFirst = subtract(middleOfOpenEdges(mesh) ?? first, first);
   const normals = doubleAreaNormals(mesh);
   const twice: [number, number, number] = [0, 0, 0];
   for (let i = 0; i < normals.length; i += 3) for (const axis of [0, 1, 2] as const) twice[axis] += normals[i + axis]!;
-  const box = boundingBox(mesh);
-  const fromFirst = subtract(midpoint(box.min, box.max), vertex(mesh, mesh.triangles[0]!));
   // `volumeMm3` sums cones from the first vertex; moving their tip by d changes the sum by -d . area vector / 3.
-  const aboutMiddle = quality.volumeMm3 - dot(fromFirst, twice) / 6;
-  return aboutMiddle < -flatShare * quality.areaMm2 ** 1.5;
+  const enclosed = quality.volumeMm3 - dot(fromFirst, twice) / 6;
+  return enclosed < -flatShare * quality.areaMm2 ** 1.5;
 }

@@ -79,13 +79,23 @@ export {
 export type { Errors, Setting, Settings } from './guides/setting.ts';
 export type { SettingLine } from './guides/setting-line.ts';
 export { type GuideProblem, type GuideSolution, type OutputTarget, solveGuide } from './guides/solve.ts';
-export { callText, leftOverText, linkSense, siteWord, spoken, unspoken } from './guides/speak.ts';
+export {
+  type CallParts,
+  callParts,
+  callText,
+  leftOverText,
+  linkSense,
+  siteWord,
+  spoken,
+  unspoken,
+} from './guides/speak.ts';
 export { type GuideInPlace, walk } from './guides/walker.ts';
 export { checkKit, faultText, type KitFault } from './kits/check-kit.ts';
 export { type ComponentFamily, type FemurSize, type Kit, thinnestTibia } from './kits/kit.ts';
 export {
   type BoneFrame,
   boneFromScanMatrix,
+  clinicalTibiaFrame,
   covarianceOutOfBone,
   intoBone,
   meshIntoBone,
@@ -122,4 +132,5 @@ export { legFromStated } from './leg/stated-leg.ts';
 export { checkStated, parseStated, type StatedValue } from './leg/stated-value.ts';
 export { inside, outside, type Positive, type Q, type Unit } from './quantity.ts';
 export { type Refusal, refusal } from './refusal.ts';
+export { type SaidQuantity, saidQuantity, signWords } from './said-quantity.ts';
 export { otherSide, type Side } from './side.ts';

@@ -26,6 +26,8 @@ import { walk } from './walker.ts';
 export interface PlannedGuide {
   readonly problem: GuideProblem;
   readonly exact: Settings;
+  /** What the plan would call, before anything was chosen by hand. */
+  readonly calledByPlan: Settings;
   readonly called: Settings;
   /** Sizes for this bone, best first; only on a guide that sets one, and only when the front cortex is known. */
   readonly sizes: readonly SizeChoice[];
@@ -164,9 +166,9 @@ function unreachableOf(problem: GuideProblem, exact: Settings): readonly Unreach
         nearest: nearestQ,
         limitedBy: limit.id,
         text:
-          `Cannot be reached: ${outputWords[target.output].label} ${wantedQ.value!.toFixed(1)} ${wantedQ.unit} would need ` +
+          `Cannot be reached: ${outputWords[target.output].label} ${wantedQ.value!.toFixed(2)} ${wantedQ.unit} would need ` +
           `${limit.says} at ${said.amount.toFixed(1)}${said.sense ? ` ${said.sense}` : ''}; it goes from ${limits[0]} to ${limits[1]}. ` +
-          `Nearest is ${nearestQ.value!.toFixed(1)} ${nearestQ.unit}.`,
+          `Nearest is ${nearestQ.value!.toFixed(2)} ${nearestQ.unit}.`,
       },
     ];
   });
@@ -287,8 +289,9 @@ export function planLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wishes: Plan
     const solved = solveGuide(problem);
     const sized = withSize(problem, solved.settings);
     const exact = sized.settings;
-    const called = { ...calledSettings(guide, exact), ...wishes.chosen?.[guide.id] };
-    guides.push({ problem, exact, called, sizes: sized.sizes });
+    const calledByPlan = calledSettings(guide, exact);
+    const called = { ...calledByPlan, ...wishes.chosen?.[guide.id] };
+    guides.push({ problem, exact, calledByPlan, called, sizes: sized.sizes });
     settings.push(...settingLines(problem, exact, called, leg.side));
     unreachable.push(...unreachableOf(problem, exact));
     if (view.has('tibiaSpan')) findings.push(...markFindings(problem, exact, view.number('tibiaSpan')));

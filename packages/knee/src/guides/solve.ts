@@ -46,8 +46,12 @@ export interface Unreachable {
 
 /** Costs nearer than this are equal, and the smaller travel decides. */
 const equalCost = 1e-12;
-/** A depth this little too deep is not too deep, mm. */
-const depthSlack = 1e-9;
+/** A depth this little too deep is not too deep, mm: no hand sets it and no caliper reads it. */
+const depthSlack = 0.05;
+/** A thread turned less than this is not turned, mm. */
+const threadSlack = 1e-9;
+/** A shim is one part more: it is called only where it is worth more than half a millimetre. */
+const shimCost = 0.25;
 
 const isDepth = (output: OutputName): boolean => output === 'tibiaCutDepth' || output === 'femurCutDepth';
 
@@ -166,7 +170,7 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
       const candidate: Candidate = {
         settings: chosen,
         // Too deep costs as much as a whole slit too shallow, so that the shallower side is taken where there is one.
-        cost: (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0),
+        cost: (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0) + shimCost * shimsIn(chosen),
         travel: Math.abs(turn),
         fuss: fussOf(problem.guide, chosen, problem.leg),
       };
@@ -176,6 +180,9 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
   return best ?? base;
 }
 const tooDeep = 1e4;
+
+const shimsIn = (settings: Settings): number =>
+  Object.values(settings).reduce((sum, s) => sum + Object.values(s.shimsMm ?? {}).filter((mm) => mm > 0).length, 0);
 
 /**
  * The settings that come nearest to the targets: angles first (they move the depth), continuous links solved for every

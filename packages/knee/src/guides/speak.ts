@@ -64,62 +64,82 @@ const withSeen = (sense: Sense | undefined, side: Side): string => {
 
 const sideWord = (side: Side): string => side.toUpperCase();
 
-/** One setting as a sentence that the hand which sets it can follow. */
-export function callText(link: Link, setting: Setting, side: Side): string {
+/** A call in three pieces: what is set, the mark to set (underlined in red where there is red), and the rest. */
+export interface CallParts {
+  readonly says: string;
+  readonly set: string;
+  readonly more: string;
+}
+
+const turnsOf = (amount: number, pitchMm: number): string => {
+  const turns = amount / pitchMm;
+  return `${trimmed(turns, 2)} ${turns === 1 ? 'turn' : 'turns'}`;
+};
+
+/** One setting in pieces, so that the mark to set can stand out. */
+export function callParts(link: Link, setting: Setting, side: Side): CallParts {
   const { amount, sense } = spoken(link, setting.value);
   const word = sense ? ` ${senseWord(sense)}` : '';
+  const parts = (set: string, more = ''): CallParts => ({ says: link.says, set, more });
+  if (link.setBy === 'sight') return parts('by eye', `: ${link.reads ?? 'at zero'}`);
   switch (link.kind) {
     case 'slide': {
       if (link.sizes)
-        return `${link.says} ${trimmed(setting.value, 1)}, ${setting.keeps === 'front' ? 'front kept' : 'rear kept'}`;
-      if (link.setBy === 'sight') return `${link.says} by eye: ${link.reads ?? 'at zero'}`;
-      if (amount === 0) return `${link.says} at its zero`;
+        return parts(trimmed(setting.value, 1), setting.keeps === 'front' ? ', front kept' : ', rear kept');
+      if (amount === 0) return parts('at its zero');
       if (!link.marks || link.marks.everyMm === 1) {
-        return `${link.says} ${trimmed(amount, 2)} mm${word}${withSeen(sense, side)}`;
+        return parts(`${trimmed(amount, 2)} mm${word}`, withSeen(sense, side));
       }
       const marks = amount / link.marks.everyMm;
-      return (
-        `${link.says} ${trimmed(marks, 2)} ${marks === 1 ? 'mark' : 'marks'}${word}${withSeen(sense, side)}: ` +
-        `${trimmed(amount, 1)} mm on this ruler`
+      return parts(
+        `${trimmed(marks, 2)} ${marks === 1 ? 'mark' : 'marks'}${word}`,
+        `${withSeen(sense, side)}: ${trimmed(amount, 1)} mm on this ruler`,
       );
     }
-    case 'thread': {
-      if (amount === 0) return `${link.says} at its zero`;
-      const turns = amount / link.pitchMm;
-      return `${link.says} ${trimmed(turns, 2)} ${turns === 1 ? 'turn' : 'turns'}${word}: ${trimmed(amount, 2)} mm`;
-    }
+    case 'thread':
+      return amount === 0
+        ? parts('at its zero')
+        : parts(`${turnsOf(amount, link.pitchMm)}${word}`, `: ${trimmed(amount, 2)} mm`);
     case 'swing': {
-      if (link.setBy === 'sight') return `${link.says} by eye: ${link.reads ?? 'at zero'}`;
       const scale = link.hand === 'printedPair' ? `, on the scale marked ${sideWord(side)}` : '';
-      if (amount === 0) return `${link.says} 0${scale}`;
-      return `${link.says} ${trimmed(amount, 1)}${word}${withSeen(sense, side)}${scale}`;
+      return amount === 0
+        ? parts('0', scale)
+        : parts(`${trimmed(amount, 1)}${word}`, `${withSeen(sense, side)}${scale}`);
     }
     case 'ring':
-      return `${link.says} ${trimmed(setting.value, 1)}${link.faces ? `, face ${link.faces[side]} up` : ''}`;
+      return parts(trimmed(setting.value, 1), link.faces ? `, face ${link.faces[side]} up` : '');
     case 'dial':
-      return `${link.says} ${trimmed(setting.value, 1)}`;
+      return parts(trimmed(setting.value, 1));
     case 'peg':
-      return amount === 0 ? `${link.says} 0` : `${link.says} ${trimmed(amount, 1)}${word}`;
-    case 'feeler':
-      return link.setBy === 'read'
-        ? `${link.says} on ${siteWord(setting.site ?? link.touches[0]!)}`
-        : `${link.says} ${trimmed(setting.value, 1)} on ${siteWord(setting.site ?? link.touches[0]!)}`;
+      return parts(amount === 0 ? '0' : `${trimmed(amount, 1)}${word}`);
+    case 'feeler': {
+      const on = siteWord(setting.site ?? link.touches[0]!);
+      return link.setBy === 'read' ? parts(`on ${on}`) : parts(trimmed(setting.value, 1), ` on ${on}`);
+    }
     case 'rest': {
       const shims = Object.entries(setting.shimsMm ?? {}).filter(([, mm]) => mm > 0);
-      if (shims.length === 0)
-        return link.mode === 'both' ? `${link.says} both touching, no shim` : `${link.says}: no shim`;
-      return `${link.says}: ${shims.map(([site, mm]) => `shim ${trimmed(mm, 1)} mm under ${siteWord(site)}`).join(', ')}`;
+      if (shims.length === 0) return parts(link.mode === 'both' ? 'both touching' : 'without shim');
+      return parts(shims.map(([site, mm]) => `shim ${trimmed(mm, 1)} mm under ${siteWord(site)}`).join(', '));
     }
     default:
-      return link.says;
+      return parts('');
   }
 }
+
+/** One setting as a sentence that the hand which sets it can follow. */
+export function callText(link: Link, setting: Setting, side: Side): string {
+  const { says, set, more } = callParts(link, setting, side);
+  return `${says} ${set}${more}`;
+}
+
+/** Less than this left over is not worth a word, mm or degrees: no hand can set it. */
+const worthSaying = 0.02;
 
 /** What is called, what was wanted, and what that leaves, for the line below a setting. */
 export function leftOverText(link: Link, exact: number, called: number): string | undefined {
   const off = Math.abs(called - exact);
   const unit = linkUnit(link);
-  if (off < 0.005) return undefined;
+  if (off < worthSaying) return undefined;
   const wanted = spoken(link, exact);
   const word = wanted.sense && (link.kind === 'slide' || link.kind === 'thread') ? ` ${senseWord(wanted.sense)}` : '';
   return `wanted ${trimmed(wanted.amount, 2)} ${unit}${word}; ${trimmed(off, 2)} ${unit} left over`;

@@ -1,5 +1,6 @@
 import {
   apply,
+  compose,
   invert,
   type Mesh,
   matrix4,
@@ -12,11 +13,16 @@ import {
   reflectMesh,
   reflectPoint,
   rotated,
+  scaled,
   type Transform,
+  transform,
   transposed,
   type Vec3,
 } from '@kerfline/geometry';
+import { meanOf, meanVectorOf } from '@kerfline/uncertainty';
 import type { Side } from '../side.ts';
+import { clinicalAnkle, tibiaAxes } from './axes.ts';
+import type { Leg } from './leg.ts';
 
 type Triple = readonly [number, number, number];
 type Covariance3 = readonly [Triple, Triple, Triple];
@@ -67,4 +73,14 @@ export function covarianceOutOfBone<F extends string>(frame: BoneFrame<F>, covar
     rotated(back, [turned[0]![r], turned[1]![r], turned[2]![r]]).map((v, c) => v * sign[r]! * sign[c]!),
   );
   return rows as unknown as Covariance3 & Vec3[];
+}
+
+/** The clinical frame of a tibia (P away from the ankle centre) beside the measured one (P away from the malleolar middle). */
+export function clinicalTibiaFrame(leg: Leg, measured: BoneFrame<'tibia'>): BoneFrame<'tibia'> {
+  const knee = meanVectorOf(leg.belief, 'tibialKneeCentre');
+  const turn = meanOf(leg.belief, 'tibialLineTurn');
+  const middle = meanVectorOf(leg.belief, 'malleolarMidpoint');
+  const axes = tibiaAxes(knee, clinicalAnkle(knee, middle, turn, meanOf(leg.belief, 'ankleOffset')), turn);
+  const clinicalFromMeasured = transform('tibia', 'tibia', axes, scaled(rotated(axes, knee), -1));
+  return { mirror: measured.mirror, boneFromRight: compose(clinicalFromMeasured, measured.boneFromRight) };
 }

@@ -1,0 +1,68 @@
+import type { CaseView } from '@kerfline/cases';
+import { bodyFigure } from '@kerfline/sheets';
+import { go, pathOf, type Room, rooms } from './address.ts';
+import { Picture } from './picture.tsx';
+
+const roomNames: Readonly<Record<Room, string>> = { leg: 'Leg', bench: 'Bench', proof: 'Proof' };
+
+/** Where we are on the left, whose knee on the right. */
+export function Head({
+  view,
+  room,
+  saving,
+}: {
+  readonly view: CaseView | undefined;
+  readonly room: Room;
+  readonly saving: string;
+}) {
+  return (
+    <header className="head">
+      <div className="kerf">
+        Kerf
+        <i />
+        line
+      </div>
+      {view && (
+        <nav className="rooms" aria-label="Rooms">
+          {rooms.map((r) => (
+            <a
+              key={r}
+              href={pathOf(view.case, r)}
+              aria-current={r === room ? 'page' : undefined}
+              onClick={(e) => {
+                if (e.metaKey || e.ctrlKey || e.shiftKey) return;
+                e.preventDefault();
+                go(pathOf(view.case, r));
+              }}
+            >
+              {roomNames[r]}
+            </a>
+          ))}
+        </nav>
+      )}
+      {view && (
+        <div className="whose">
+          <Picture drawing={bodyFigure(view.side)} />
+          <div className="side">{view.side.toUpperCase()} knee</div>
+          <dl>
+            <div>
+              Patient <b>{view.label}</b>
+            </div>
+            <div>
+              Revision <b>{view.revision}</b>, plan <b>{`${view.head.slice(0, 4)} ${view.head.slice(4, 8)}`}</b>
+              {saving !== '' && <span role="status"> {saving}</span>}
+            </div>
+          </dl>
+        </div>
+      )}
+    </header>
+  );
+}
+
+export const Caution = () => (
+  <footer className="foot">
+    Worked figures for a qualified surgical team. They decide; this computes. Not a cleared medical device: for
+    teaching, rehearsal and record unless your institution has approved clinical use. Local rules and licensed judgement
+    come first.
+  </footer>
+);

@@ -1,0 +1,146 @@
+import { contactSites, nineTypes, quantity, quantityDefinition, wearName } from '@kerfline/knee';
+import { legPicture, smudgeRule } from '@kerfline/sheets';
+import { meanOf, sdOf } from '@kerfline/uncertainty';
+import { Fragment, useMemo, useState } from 'react';
+import { Findings } from './findings.tsx';
+import { Foretold } from './foretold.tsx';
+import type { OpenCase } from './open-case.ts';
+import { Picture } from './picture.tsx';
+import { boneRows, limbRows, type QuantityRow } from './quantity-rules.ts';
+import { workingOf } from './working.ts';
+
+const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
+  Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
+
+/** The leg: line-cut bones with sites and axes, and what is believed of it. */
+export function LegPage({ open }: { readonly open: OpenCase }) {
+  const { leg, pictures, hasBones } = open.answer;
+  const [opened, setOpened] = useState<string>('clinicalHKA');
+  const whole = useMemo(() => legPicture(leg, pictures, 'leg'), [leg, pictures]);
+  const knee = useMemo(() => legPicture(leg, pictures, 'knee'), [leg, pictures]);
+  const of = (name: string) => quantity(leg, quantityDefinition(name)!);
+  const row = (r: QuantityRow) => {
+    const q = of(r.name);
+    const isOpen = opened === r.name;
+    return (
+      <Fragment key={r.name}>
+        <tr className={isOpen ? 'open' : undefined}>
+          <th scope="row">
+            <button type="button" aria-expanded={isOpen} onClick={() => setOpened(isOpen ? '' : r.name)}>
+              {r.title}
+              <small>{r.note}</small>
+            </button>
+          </th>
+          <td>
+            <Picture
+              drawing={smudgeRule({
+                label: r.title,
+                range: r.range,
+                ticks: ticks(r),
+                numerals: r.numerals,
+                value: q.value ?? undefined,
+                sd: q.sd ?? 0,
+              })}
+            />
+          </td>
+          <td className="value">
+            {r.name === 'clinicalHKA' && q.value !== null ? (
+              <Foretold q={{ ...q, value: 180 - q.value, positive: 'varus' }} />
+            ) : (
+              <Foretold q={q} />
+            )}
+          </td>
+        </tr>
+        {isOpen && (
+          <tr>
+            <td colSpan={3}>
+              <ol className="work">
+                {workingOf(leg, r.name).map((line) => (
+                  <li key={line.what} className={line.total ? 'tot' : undefined}>
+                    {line.what}
+                    <span>{line.value}</span>
+                  </li>
+                ))}
+              </ol>
+            </td>
+          </tr>
+        )}
+      </Fragment>
+    );
+  };
+  const ldfa = of('LDFA').value;
+  const mpta = of('clinicalMPTA').value;
+  const type = ldfa !== null && mpta !== null ? nineTypes(mpta, ldfa) : undefined;
+  return (
+    <main className="leg">
+      <div className="top">
+        <h1>Leg</h1>
+        <p className="words">
+          {hasBones ? 'Measured on the bones of a scan.' : 'Laid out from stated values; the drawing is schematic.'}{' '}
+          Every number opens its working.
+        </p>
+      </div>
+      <div className="columns">
+        <figure>
+          <div className="framed">
+            <Picture drawing={whole} fit />
+          </div>
+          <figcaption className="note">
+            Patient facing you. Cross: the site; cloud: where it may be. Blue lines: mechanical axes and joint lines.
+          </figcaption>
+        </figure>
+        <section aria-label="The knee">
+          <h2>The knee from the front</h2>
+          <Picture drawing={knee} fit />
+          <p className="note">
+            Line cut without the kneecap: femur {ldfa?.toFixed(0)}, tibia {mpta?.toFixed(0)}.
+          </p>
+          {type && (
+            <p className="words">
+              Alignment of the bones alone: type <b>{type.type}</b> of nine{type.onEdge ? ', on an edge' : ''}{' '}
+              <span className="note">(boundaries from memory)</span>
+            </p>
+          )}
+          <h2>Cartilage gone</h2>
+          <table className="wear">
+            <tbody>
+              {contactSites.map((site) => {
+                const name = wearName(site);
+                const stated = leg.sources[name]?.from !== 'population';
+                return (
+                  <tr key={site}>
+                    <th scope="row">{site.replace(/(Medial|Lateral)$/, ' $1').toLowerCase()}</th>
+                    <td>
+                      {stated ? (
+                        <Foretold
+                          q={{
+                            value: meanOf(leg.belief, name),
+                            unit: 'mm',
+                            sd: sdOf(leg.belief, name),
+                            method: 'stated',
+                          }}
+                        />
+                      ) : (
+                        <b className="unknown">not stated, taken as none ± {sdOf(leg.belief, name).toFixed(1)} mm</b>
+                      )}
+                    </td>
+                  </tr>
+                );
+              })}
+            </tbody>
+          </table>
+        </section>
+        <section aria-label="What the marks say">
+          <h2>What the {hasBones ? 'bones' : 'values'} say</h2>
+          <table className="q">
+            <tbody>
+              {limbRows.map(row)}
+              {boneRows.map(row)}
+            </tbody>
+          </table>
+        </section>
+      </div>
+      <Findings findings={leg.findings} />
+    </main>
+  );
+}

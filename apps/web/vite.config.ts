@@ -1,0 +1,11 @@
+import react from '@vitejs/plugin-react';
+import { defaultClientConditions, defineConfig } from 'vite';
+
+// Packages are read from their sources, so that one build makes the page.
+// biome-ignore lint/style/noDefaultExport: the bundler reads its configuration from the default export
+export default defineConfig({
+  plugins: [react()],
+  resolve: { conditions: ['kerfline-source', ...defaultClientConditions] },
+  build: { outDir: 'dist/site', emptyOutDir: true, sourcemap: false, target: 'es2022', reportCompressedSize: false },
+  server: { proxy: { '/api': 'http://localhost:4178' } },
+});

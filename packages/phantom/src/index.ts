@@ -1,0 +1,31 @@
+export type { Body } from './body.ts';
+export { femurBody } from './femur.ts';
+export { fibulaBody } from './fibula.ts';
+export { type KneeBodies, kneeBodies } from './knee-bodies.ts';
+export { kneeFromSeed, typicalKnee } from './knee-from-seed.ts';
+export type {
+  BoneLoss,
+  FemurParameters,
+  FibulaParameters,
+  KneeParameters,
+  PatellaParameters,
+  ScanPose,
+  TibiaParameters,
+} from './knee-parameters.ts';
+export { patellaBody } from './patella.ts';
+export { type PhantomBones, type PhantomBonesOptions, phantomBones } from './phantom-bones.ts';
+export { intoScan, type ScanPlacement } from './scan-pose.ts';
+export { sparseIsosurface } from './sparse-isosurface.ts';
+export { displaced, type SurfaceNoise } from './surface-noise.ts';
+export { tibiaBody } from './tibia.ts';
+export {
+  type FemurLandmark,
+  type PatellaLandmark,
+  type PhantomTruth,
+  phantomTruth,
+  type TibiaLandmark,
+  type TrueLandmark,
+  type TrueQuantity,
+  type TrueQuantityName,
+} from './truth.ts';
+export type { Sampling } from './truth-femur.ts';

@@ -1,0 +1,335 @@
+import {
+  type CutName,
+  contactsOf,
+  detents,
+  type GuideProblem,
+  isSettable,
+  type Link,
+  type OutputName,
+  opposite,
+  outputsOf,
+  outputWords,
+  outside,
+  type PlannedGuide,
+  type Proof,
+  resectionFromIntact,
+  type Setting,
+  type Settings,
+  type Side,
+  saidQuantity,
+  senseSeen,
+  senseWord,
+  signWords,
+  spoken,
+  walk,
+  wearName,
+} from '@kerfline/knee';
+import { detailCircle } from './detail-circle.ts';
+import type { Drawing } from './drawing.ts';
+import { ringRow } from './ring-row.ts';
+import { type Engraved, type LegEdge, twoEdgedScale } from './two-edged-scale.ts';
+
+/** Everything that is drawn of one link that is set: its scale, and what stands beside or above it. */
+export interface LinkScale {
+  readonly link: Link;
+  /** Beside the name of the link: how it is drawn and what was wanted. */
+  readonly note: string;
+  readonly scale: Drawing;
+  readonly above: Drawing | undefined;
+  readonly beside: Drawing | undefined;
+  /** Where the setting stands on the drawing, and the ends of the drawing, in the link's own unit. */
+  readonly now: number;
+  readonly range: readonly [number, number];
+  /** Settings that a step to the left or right on the drawing leads to; undefined at an end. */
+  readonly left: Setting | undefined;
+  readonly right: Setting | undefined;
+  /** The setting at a place of the drawing, mm from its left edge. */
+  readonly at: (mm: number) => Setting;
+}
+
+const angleWord = (name: OutputName, deg: number, digits: number): string => {
+  const { positive, unit } = outputWords[name];
+  const q = saidQuantity({ value: deg, unit, ...(positive ? { positive } : {}), sd: null, method: '' }, digits);
+  return `${q.value} ${q.word}`.trim();
+};
+
+/** Words for the lower and the higher end of an output. */
+const ends = (name: OutputName): readonly [string, string] => {
+  const { positive, label } = outputWords[name];
+  if (!positive) return ['', label];
+  const [up, down] = signWords(positive);
+  return [down, up];
+};
+
+/** Length that a scale may take on paper, mm. */
+const roomMm = 96;
+
+/** Whether a depth is what this link sets. */
+const setsDepth = (link: Link): boolean =>
+  link.kind === 'dial' || link.kind === 'feeler' || link.kind === 'thread' || link.kind === 'peg';
+
+const angleOf = (link: Link): OutputName | undefined => {
+  const sense =
+    link.kind === 'slide' ? link.toward : link.kind === 'ring' || link.kind === 'swing' ? link.turn : undefined;
+  return sense === undefined
+    ? undefined
+    : sense in angleOutputs
+      ? angleOutputs[sense as keyof typeof angleOutputs]
+      : undefined;
+};
+const angleOutputs = {
+  valgus: 'femurValgus',
+  varus: 'femurValgus',
+  external: 'femurRotation',
+  internal: 'femurRotation',
+  posteriorSlope: 'tibiaSlope',
+  anteriorSlope: 'tibiaSlope',
+  medial: 'tibiaVarus',
+  lateral: 'tibiaVarus',
+  anterior: 'tibiaSlope',
+  posterior: 'tibiaSlope',
+} as const satisfies Readonly<Record<string, OutputName>>;
+
+interface Axis {
+  readonly range: readonly [number, number];
+  /** From a place on the scale to the link's own setting: -1 when the drawing runs the other way. */
+  readonly sign: 1 | -1;
+  readonly engraved: readonly Engraved[];
+  readonly mmPerUnit: number;
+  readonly ends: readonly [string, string] | undefined;
+  readonly drawn: string;
+  /** Places a hand can set, if they are few. */
+  readonly stops: readonly number[] | undefined;
+}
+
+/** As the reader faces the patient, lateral of a left leg is to the right, of a right leg to the left. */
+const readerSign = (link: Link, side: Side): 1 | -1 => {
+  if (link.kind !== 'slide' || (link.toward !== 'medial' && link.toward !== 'lateral')) return 1;
+  const lateralRight = side === 'left';
+  return (link.toward === 'lateral') === lateralRight ? 1 : -1;
+};
+
+const ratio = (mmPerUnit: number): string => (mmPerUnit === 1 ? 'life size' : `drawn ${mmPerUnit} : 1`);
+
+function axisOf(link: Link, side: Side, settingNow: number): Axis | undefined {
+  const sign = readerSign(link, side);
+  switch (link.kind) {
+    case 'slide': {
+      if (link.sizes) return undefined;
+      const low = sign === 1 ? link.range[0] : -link.range[1];
+      const high = sign === 1 ? link.range[1] : -link.range[0];
+      const mmPerUnit = high - low <= roomMm / 2 ? 2 : 1;
+      const every = link.marks?.everyMm ?? 1;
+      const numeralEvery = every < 4 ? every * 5 : every;
+      const engraved: Engraved[] = [];
+      const minor = every < 4 ? every : every / 2;
+      for (let k = Math.ceil(low / minor); k * minor <= high + 1e-9; k += 1) {
+        const at = k * minor;
+        const onNumeral = Math.abs(at / numeralEvery - Math.round(at / numeralEvery)) < 1e-9;
+        engraved.push({
+          at,
+          ...(onNumeral ? { numeral: String(Math.abs(Math.round((at / every) * 1e6) / 1e6)) } : {}),
+        });
+      }
+      const seen = senseSeen(link.toward, side);
+      const own = `${seen ? `${seen}, ` : ''}${senseWord(link.toward)}`;
+      const seenOther = senseSeen(opposite(link.toward), side);
+      const other = `${seenOther ? `${seenOther}, ` : ''}${senseWord(opposite(link.toward))}`;
+      const twoWay = link.range[0] < 0;
+      return {
+        range: [low, high],
+        sign,
+        engraved,
+        mmPerUnit,
+        ends: twoWay ? (sign === 1 ? [other, own] : [own, other]) : ['', own],
+        drawn: `${every === 1 ? 'mm marks' : `${every} mm marks`}, ${ratio(mmPerUnit)}`,
+        stops: undefined,
+      };
+    }
+    case 'ring':
+    case 'dial':
+    case 'feeler':
+    case 'peg': {
+      const sorted = [...link.values].sort((a, b) => a - b);
+      const [low, high] = [sorted[0]!, sorted[sorted.length - 1]!];
+      const mmPerUnit = Math.max(
+        1,
+        Math.min(link.kind === 'ring' ? 13 : 10, Math.floor(roomMm / Math.max(1, high - low))),
+      );
+      return {
+        range: [low, high],
+        sign: 1,
+        engraved: sorted.map((at) => ({ at, numeral: String(at) })),
+        mmPerUnit,
+        ends: undefined,
+        drawn: link.kind === 'ring' ? `1° as ${mmPerUnit} mm` : ratio(mmPerUnit),
+        stops: sorted,
+      };
+    }
+    case 'swing': {
+      if (link.step === null) return undefined;
+      const stops = detents({ ...link, step: link.step });
+      const [low, high] = [stops[0]!, stops[stops.length - 1]!];
+      return {
+        range: [low, high],
+        sign: 1,
+        engraved: stops.map((at) => ({ at, numeral: String(Math.abs(at)) })),
+        mmPerUnit: Math.max(4, Math.min(9, Math.floor(roomMm / Math.max(1, high - low)))),
+        ends: undefined,
+        drawn: 'one click per degree',
+        stops,
+      };
+    }
+    case 'thread':
+      return Math.abs(settingNow) < 1e-9
+        ? undefined
+        : {
+            range: link.range,
+            sign: 1,
+            engraved: Array.from({ length: Math.floor((link.range[1] - link.range[0]) / link.pitchMm) + 1 }, (_, k) => {
+              const at = (Math.ceil(link.range[0] / link.pitchMm) + k) * link.pitchMm;
+              return { at, numeral: String(Math.abs(Math.round(at / link.pitchMm))) };
+            }).filter((m) => m.at <= link.range[1]),
+            mmPerUnit: 5,
+            ends: [senseWord(opposite(link.toward)), senseWord(link.toward)],
+            drawn: 'numerals are turns',
+            stops: undefined,
+          };
+    default:
+      return undefined;
+  }
+}
+
+const depthCut = (problem: GuideProblem): CutName | undefined =>
+  problem.guide.outputs.map((o) => o.cut).find((cut) => contactsOf(cut) !== undefined);
+
+/** What the lower edge of a link's scale shows: the angle it makes, or for a depth the lateral piece. */
+function legEdge(problem: GuideProblem, called: Settings, link: Link, sign: 1 | -1, proof: Proof): LegEdge | undefined {
+  const placed = (setting: number) =>
+    walk(
+      problem.guide,
+      problem.leg,
+      { ...called, [link.id]: { ...called[link.id], value: sign * setting } as Setting },
+      problem.components,
+      problem.made,
+    );
+  if (setsDepth(link)) {
+    const cut = depthCut(problem);
+    const contacts = cut && contactsOf(cut);
+    const piece = cut && proof.cuts[cut]?.pieces?.lateral;
+    if (!contacts || !piece) return undefined;
+    const site = contacts[1];
+    return {
+      outputAt: (setting) => {
+        const plane = placed(setting).cuts.find((c) => c.cut === cut)!;
+        return resectionFromIntact(plane, problem.leg, site) - problem.leg.number(wearName(site)) - plane.kerf;
+      },
+      step: 1,
+      said: (mm) => `${mm.toFixed(1)} mm`,
+      ends: ['', 'lateral piece, mm'],
+      wanted: undefined,
+      sd: piece.sd,
+    };
+  }
+  const name = angleOf(link);
+  const q =
+    name &&
+    Object.values(proof.cuts)
+      .flatMap((cut) => Object.entries(cut.planes))
+      .find(([n]) => n === name)?.[1];
+  if (!name || !q || q.sd === null) return undefined;
+  const target = problem.targets.find((t) => t.output === name);
+  return {
+    outputAt: (setting) => outside(outputsOf(placed(setting), problem.leg)[name]!, 'deg'),
+    step: 1,
+    // A slide may be read to a fraction of a mark; a click or a ring may not.
+    said: (deg) => angleWord(name, deg, link.kind === 'slide' ? 2 : 1),
+    ends: ends(name),
+    wanted: target && outside(target.value, 'deg'),
+    sd: q.sd,
+  };
+}
+
+const trimmed = (value: number): string => String(Number(value.toFixed(2)));
+
+function says(link: Link, setting: Setting): string {
+  const { amount } = spoken(link, setting.value);
+  if (link.kind === 'slide' && link.marks && link.marks.everyMm > 1) {
+    const marks = amount / link.marks.everyMm;
+    return `set ${trimmed(marks)} ${marks === 1 ? 'mark' : 'marks'}`;
+  }
+  if (link.kind === 'slide') return `set ${trimmed(amount)} mm`;
+  if (link.kind === 'thread') return `set ${trimmed(amount / link.pitchMm)} turns`;
+  return `set ${trimmed(link.kind === 'ring' || link.kind === 'dial' || link.kind === 'feeler' ? setting.value : amount)}`;
+}
+
+/** The scales of one guide that are set by the plan, in the order of its links. */
+export function linkScales(planned: PlannedGuide, settings: Settings, proof: Proof, side: Side): readonly LinkScale[] {
+  const { problem, exact } = planned;
+  return problem.guide.links.flatMap((link): readonly LinkScale[] => {
+    const setting = settings[link.id];
+    if (!isSettable(link) || !setting || (link.setBy ?? 'plan') !== 'plan' || link.kind === 'peg') return [];
+    const axis = axisOf(link, side, setting.value);
+    if (!axis) return [];
+    const { sign } = axis;
+    const place = sign * setting.value;
+    const wanted = sign * exact[link.id]!.value;
+    const edge = legEdge(problem, settings, link, sign, proof);
+    const step =
+      link.kind === 'thread'
+        ? (link.settable ?? link.pitchMm)
+        : link.kind === 'slide'
+          ? (link.settable ?? 1) * (link.marks?.everyMm ?? 1)
+          : 1;
+    const with_ = (at: number): Setting => ({ ...setting, value: sign * at + 0 });
+    const nearestStop = (at: number): number => {
+      const inside = Math.min(axis.range[1], Math.max(axis.range[0], at));
+      return axis.stops
+        ? axis.stops.reduce((a, b) => (Math.abs(b - inside) < Math.abs(a - inside) ? b : a))
+        : Math.min(axis.range[1], Math.max(axis.range[0], Math.round(inside / step) * step));
+    };
+    const neighbour = (by: 1 | -1): Setting | undefined => {
+      if (axis.stops) {
+        const next = axis.stops[axis.stops.findIndex((s) => Math.abs(s - place) < 1e-9) + by];
+        return next === undefined ? undefined : with_(next);
+      }
+      const on = (Math.round(place / step) + by) * step;
+      return on < axis.range[0] - 1e-9 || on > axis.range[1] + 1e-9 ? undefined : with_(on);
+    };
+    const off = wanted - place;
+    const isSlide = link.kind === 'slide';
+    const drawing = twoEdgedScale({
+      engraved: axis.engraved,
+      range: axis.range,
+      mmPerUnit: axis.mmPerUnit,
+      setting: place,
+      says: says(link, setting),
+      ends: axis.ends,
+      leg: edge,
+    });
+    return [
+      {
+        link,
+        note: axis.drawn,
+        scale: drawing,
+        above:
+          link.kind === 'ring' && link.faces
+            ? ringRow({ values: link.values, taken: setting.value, face: link.faces[side], apartMm: axis.mmPerUnit })
+            : undefined,
+        beside:
+          isSlide && Math.abs(off) > 0.05 && Math.abs(off) < 3.5
+            ? detailCircle({
+                offMm: off,
+                magnification: 16,
+                numeral: trimmed(Math.abs(place) / (link.marks?.everyMm ?? 1)),
+              })
+            : undefined,
+        now: place,
+        range: axis.range,
+        left: neighbour(-1),
+        right: neighbour(1),
+        at: (mm) => with_(nearestStop(axis.range[0] + (mm + drawing.box[0]) / axis.mmPerUnit)),
+      },
+    ];
+  });
+}
