@@ -158,9 +158,9 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
     const already = moved.reduce((sum, { id, deepens }) => sum + deepens * settings[id]!.value, 0);
     for (const steps of product(moved.map(({ values }) => values))) {
       const depth = hanging - already + steps.reduce((sum, v, k) => sum + moved[k]!.deepens * v, 0);
-      const turn = thread
-        ? Math.min(thread.range[1], Math.max(thread.range[0], threadSign * (target.value - depth)))
-        : 0;
+      const wanted = threadSign * (target.value - depth);
+      const turn =
+        thread && Math.abs(wanted) > threadSlack ? Math.min(thread.range[1], Math.max(thread.range[0], wanted)) : 0;
       const off = depth + threadSign * turn - target.value;
       const chosen: Settings = {
         ...settings,
