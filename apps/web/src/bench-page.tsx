@@ -10,7 +10,7 @@ import {
   type Setting,
   spoken,
 } from '@kerfline/knee';
-import { checkBar, cutPicture, guideGlyph, linkScales } from '@kerfline/sheets';
+import { checkBar, cutPicture, guideGlyph, type LinkScale, linkScales } from '@kerfline/sheets';
 import { useMemo } from 'react';
 import { AimsBar } from './aims-bar.tsx';
 import { Findings } from './findings.tsx';
@@ -59,16 +59,17 @@ function GuideColumn({
   open,
   planned,
   number,
+  scales,
 }: {
   readonly open: OpenCase;
   readonly planned: PlannedGuide;
   readonly number: number;
+  readonly scales: readonly LinkScale[];
 }) {
   const { view, answer, worked, show, record } = open;
   const { guide } = planned.problem;
   const proof = worked!.proof;
   const settings = worked!.set[guide.id]!;
-  const scales = useMemo(() => linkScales(planned, settings, proof, view.side), [planned, settings, proof, view.side]);
   const known = (link: Link): boolean => !(link.kind === 'slide' && link.sizes && planned.sizes.length === 0);
   const set = guide.links.flatMap((link) => {
     const setting = settings[link.id];
@@ -214,9 +215,26 @@ function GuideColumn({
 const shortMore = (parts: CallParts): string =>
   /face| on the | kept|under/.test(parts.more) && !/scale/.test(parts.more) ? parts.more : '';
 
+/** Room that a guide's widest scale needs, with what stands beside it, mm. */
+const widthOf = (scales: readonly LinkScale[]): number =>
+  Math.max(70, ...scales.map((s) => s.scale.box[2] + (s.beside ? s.beside.box[2] + 2 : 0)));
+
 /** The guides in order of use, each drawn as its real scale with the mark to set, and what then comes off. */
 export function BenchPage({ open }: { readonly open: OpenCase }) {
-  const { worked } = open;
+  const { worked, view } = open;
+  const columns = useMemo(
+    () =>
+      worked?.plan.guides.map((planned) => ({
+        planned,
+        scales: linkScales(planned, worked.set[planned.problem.guide.id]!, worked.proof, view.side),
+      })) ?? [],
+    [worked, view.side],
+  );
+  const waiting = worked?.kit.guides.filter((g) => worked.plan.waiting.includes(g.id)) ?? [];
+  const tracks = [
+    ...columns.map(({ scales }) => `minmax(0, ${widthOf(scales).toFixed(0)}fr)`),
+    ...waiting.map(() => 'minmax(0, 60fr)'),
+  ];
   return (
     <main className="bench">
       <div className="top">
@@ -234,30 +252,29 @@ export function BenchPage({ open }: { readonly open: OpenCase }) {
         </p>
       ))}
       {worked && (
-        <div className="tray">
-          {worked.plan.guides.map((planned) => (
+        <div className="tray" style={{ '--tracks': tracks.join(' ') } as React.CSSProperties}>
+          {columns.map(({ planned, scales }) => (
             <GuideColumn
               key={planned.problem.guide.id}
               open={open}
               planned={planned}
+              scales={scales}
               number={worked.kit.guides.findIndex((g) => g.id === planned.problem.guide.id) + 1}
             />
           ))}
-          {worked.kit.guides
-            .filter((g) => worked.plan.waiting.includes(g.id))
-            .map((g) => (
-              <section key={g.id} className="guide" aria-label={g.says}>
-                <div className="stand">
-                  <Picture drawing={guideGlyph(g)} fit />
-                </div>
-                <div className="name">
-                  <span className="n">{worked.kit.guides.indexOf(g) + 1}</span>
-                  <h2>{g.says}</h2>
-                </div>
-                <p className="call">Waits for gaps.</p>
-                <p className="words">What is wanted here follows from gaps that have not been measured.</p>
-              </section>
-            ))}
+          {waiting.map((g) => (
+            <section key={g.id} className="guide" aria-label={g.says}>
+              <div className="stand">
+                <Picture drawing={guideGlyph(g)} fit />
+              </div>
+              <div className="name">
+                <span className="n">{worked.kit.guides.indexOf(g) + 1}</span>
+                <h2>{g.says}</h2>
+              </div>
+              <p className="call">Waits for gaps.</p>
+              <p className="words">What is wanted here follows from gaps that have not been measured.</p>
+            </section>
+          ))}
         </div>
       )}
       {worked && <Findings findings={worked.plan.findings} />}

@@ -1,4 +1,5 @@
 import type { Field } from '@kerfline/geometry';
+import { fromDegrees } from './degrees.ts';
 import type { BoneLoss, FemurParameters } from './knee-parameters.ts';
 import { ellipsoid } from './primitives.ts';
 import { sagittalProfile } from './sagittal-profile.ts';
@@ -15,16 +16,16 @@ const NOTCH_ABOVE_CONTACTS_MM = 8;
 /** A worn facet is not quite flat, so that it still has one lowest point. Working default, no source. */
 const FACET_RADIUS_MM = 90;
 
-const degrees = (value: number): number => (value * Math.PI) / 180;
-
 /**
- * Condyles, groove and notch, without the shaft.
+ * The lower end of the femur: condyles, groove and notch, joined to the shaft.
  *
  * One body turned about an axis along L: in every direction from that axis and at every place along it the surface lies at
  * a drawn radius, the larger of two crowned condyle treads and of the floor of the groove, melted together. Side walls bound
  * it, epicondyles stand on the walls, and the notch is taken out from below and behind.
  *
- * Frame: origin at the front edge of the notch; mm.
+ * Frame: the femur's drawn frame, origin just above the front edge of the notch; mm.
+ *
+ * @param withShaft the union of the condyles' field, given at a place, with the shaft's
  */
 export function distalFemur(
   femur: FemurParameters,
@@ -33,7 +34,7 @@ export function distalFemur(
 ): Field {
   const sl = femur.widthMm / DRAWN_WIDTH_MM;
   const sa = femur.lateralDepthMm / DRAWN_DEPTH_MM;
-  const tip = (femur.distalSpacingMm * Math.tan(degrees(90 - femur.ldfaDeg))) / 2;
+  const tip = (femur.distalSpacingMm * Math.tan(fromDegrees(90 - femur.ldfaDeg))) / 2;
   const distalMedial = -NOTCH_ABOVE_CONTACTS_MM * sa - tip;
   const distalLateral = -NOTCH_ABOVE_CONTACTS_MM * sa + tip;
   const back = -35 * sa;
@@ -74,8 +75,8 @@ export function distalFemur(
     return below + (before - below) * forward + (behind - below) * rear;
   };
   const medialTrack = track(
-    -femur.posteriorSpacingMm / 2 - 1.2 * sl,
-    -femur.distalSpacingMm / 2 - 1.2 * sl,
+    -femur.posteriorSpacingMm / 2 - 1.7 * sl,
+    -femur.distalSpacingMm / 2 - 1.5 * sl,
     -14.5 * sl,
   );
   const lateralTrack = track(femur.posteriorSpacingMm / 2 - 0.7 * sl, femur.distalSpacingMm / 2 - 0.9 * sl, 16.5 * sl);
@@ -97,8 +98,8 @@ export function distalFemur(
 
   // Side walls: barrel-shaped seen from the front, turning in toward the front and a little toward the back.
   const wall = (reach: number, frontDeg: number, backDeg: number) => {
-    const [cf, sf] = [Math.cos(degrees(frontDeg)), Math.sin(degrees(frontDeg))];
-    const [cb, sb] = [Math.cos(degrees(backDeg)), Math.sin(degrees(backDeg))];
+    const [cf, sf] = [Math.cos(fromDegrees(frontDeg)), Math.sin(fromDegrees(frontDeg))];
+    const [cb, sb] = [Math.cos(fromDegrees(backDeg)), Math.sin(fromDegrees(backDeg))];
     const barrel = 1 / (240 * sa);
     return (out: number, a: number, p: number): number => {
       const o = out - reach + (p - 20 * sa) ** 2 * barrel;
@@ -112,7 +113,7 @@ export function distalFemur(
   const lateralWall = wall(0.465 * femur.widthMm + 1.1 * sa, 25, 10);
 
   // The walls that the epicondyles melt into do not turn with them, so they are set apart by a little more.
-  const twistOffset = 0.6 * femur.epicondylarWidthMm * Math.tan(degrees(femur.condylarTwistDeg));
+  const twistOffset = 0.6 * femur.epicondylarWidthMm * Math.tan(fromDegrees(femur.condylarTwistDeg));
   const medialReach = femur.epicondylarWidthMm / 2 + 3 * sl;
   const lateralReach = femur.epicondylarWidthMm / 2 - 3 * sl;
   const medialEpicondyle = ellipsoid(
@@ -124,7 +125,7 @@ export function distalFemur(
     [12 * sl, 13 * sa, 12 * sa],
   );
 
-  const roof = degrees(51);
+  const roof = fromDegrees(51);
   const [roofA, roofP] = [Math.sin(roof), Math.cos(roof)];
   const halfNotch = femur.notchWidthMm / 2;
 

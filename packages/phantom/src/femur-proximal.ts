@@ -1,5 +1,5 @@
 import { along, cross, dot, type Field, subtract, unit, type Vec3 } from '@kerfline/geometry';
-import { headCentre, type ShaftAxis } from './femur.ts';
+import { headCentre, type ShaftAxis } from './femur-axis.ts';
 import type { FemurParameters } from './knee-parameters.ts';
 import { ellipsoid, sphere, taperedRod } from './primitives.ts';
 import { smoothMax, smoothMin } from './smooth-blend.ts';

@@ -1,77 +1,11 @@
-import { add, along, type Field, scaled, unit, unitSquareTo, type Vec3 } from '@kerfline/geometry';
+import type { Field } from '@kerfline/geometry';
 import type { Body } from './body.ts';
+import { headCentre, type ShaftAxis, shaftAxis } from './femur-axis.ts';
 import { DRAWN_DEPTH_MM, DRAWN_WIDTH_MM, distalFemur } from './femur-distal.ts';
 import { proximalFemur } from './femur-proximal.ts';
 import type { BoneLoss, FemurParameters } from './knee-parameters.ts';
 import { loft, type Section } from './loft.ts';
 import { smoothMax, smoothMin, smoothStep } from './smooth-blend.ts';
-
-const degrees = (value: number): number => (value * Math.PI) / 180;
-
-/** Where the axis of the shaft meets the level of the knee centre, forward of it, mm. Working default, no source. */
-const CANAL_FORWARD_MM = 9;
-
-/**
- * The axis of the shaft as a curve: a straight line and a parabola for the bow, in L and in A.
- *
- * Its top is where the neck meets it (from offset, neck-shaft angle and anteversion); its direction 20 to 50 % of the way
- * up is `shaftMechanicalDeg`. Where it leaves the bone at the knee follows from the two.
- */
-export interface ShaftAxis {
-  /** L and A at a height P, mm. */
-  readonly at: (level: number) => readonly [number, number];
-  /** Where the axis of the neck meets it. */
-  readonly neckBase: Vec3;
-  /** From the neck base to the head centre, unit. */
-  readonly neck: Vec3;
-}
-
-/** The notch's front edge, and with it the measured knee centre, lies this far below the drawing's origin, mm. */
-const KNEE_CENTRE_BELOW_MM = 1.2;
-
-/** Centre of the femoral head in the drawn frame, mm. */
-export const headCentre = (femur: FemurParameters): Vec3 => [
-  0,
-  0,
-  femur.lengthMm - KNEE_CENTRE_BELOW_MM * (femur.lateralDepthMm / DRAWN_DEPTH_MM),
-];
-
-export function shaftAxis(femur: FemurParameters): ShaftAxis {
-  const length = femur.lengthMm;
-  // A parabola of this height over the whole length turns by the bow between its lower and upper half.
-  const bowL = (degrees(femur.coronalBowDeg) * length) / 4;
-  const bowA = (degrees(femur.sagittalBowDeg) * length) / 4;
-  // The middle of the window from 20 to 50 % of the total length, seen from the knee centre.
-  const window = 0.36;
-  const slopeL = Math.tan(degrees(femur.shaftMechanicalDeg)) - (bowL / length) * 4 * (1 - 2 * window);
-  const version = degrees(femur.anteversionDeg);
-  const head = headCentre(femur);
-  let neckBase: Vec3 = [0, 0, 0];
-  let neck: Vec3 = [0, 0, 1];
-  let [startL, slopeA] = [0, 0];
-  let proximal: Vec3 = unit([slopeL, 0, 1]);
-  for (let round = 0; round < 6; round += 1) {
-    const inward = unitSquareTo([-Math.cos(version), Math.sin(version), 0], proximal);
-    const bend = degrees(femur.neckShaftDeg - 90);
-    neck = add(scaled(inward, Math.cos(bend)), scaled(proximal, Math.sin(bend)));
-    neckBase = along(head, neck, -femur.headOffsetMm / Math.cos(bend));
-    const t = neckBase[2] / length;
-    startL = neckBase[0] - slopeL * neckBase[2] - bowL * 4 * t * (1 - t);
-    slopeA = (neckBase[1] - CANAL_FORWARD_MM - bowA * 4 * t * (1 - t)) / neckBase[2];
-    proximal = unit([slopeL + (bowL / length) * 4 * (1 - 2 * t), slopeA + (bowA / length) * 4 * (1 - 2 * t), 1]);
-  }
-  return {
-    at: (level) => {
-      const t = level / length;
-      return [
-        startL + slopeL * level + bowL * 4 * t * (1 - t),
-        CANAL_FORWARD_MM + slopeA * level + bowA * 4 * t * (1 - t),
-      ];
-    },
-    neckBase,
-    neck,
-  };
-}
 
 /**
  * The femur, in its drawn frame: origin just above the front edge of the notch, P through the head centre, L along the
@@ -112,6 +46,7 @@ function femurShaft(femur: FemurParameters, axis: ShaftAxis): Field {
   const top = headCentre(femur)[2];
   // Near the knee the sections stand where the condyles are; from about 80 mm up they follow the axis of the shaft.
   const drawnAxis = (p: number): readonly [number, number] => [0.0957 * p - 3.4 * sl, 9 - p * 0.01];
+  // Level, then how far the section reaches medially, laterally, backward and forward, and how square it is.
   const rows: readonly (readonly [number, number, number, number, number, number])[] = [
     [8 * sa, -32, 28, -11, 15, 2.6],
     [20 * sa, -35, 30, -13, 21, 2.2],

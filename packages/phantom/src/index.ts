@@ -17,6 +17,7 @@ export { type PhantomBones, type PhantomBonesOptions, phantomBones } from './pha
 export { intoScan, type ScanPlacement } from './scan-pose.ts';
 export { sparseIsosurface } from './sparse-isosurface.ts';
 export { displaced, type SurfaceNoise } from './surface-noise.ts';
+export type { Sampling } from './surface-probe.ts';
 export { tibiaBody } from './tibia.ts';
 export {
   type FemurLandmark,
@@ -28,4 +29,3 @@ export {
   type TrueQuantity,
   type TrueQuantityName,
 } from './truth.ts';
-export type { Sampling } from './truth-femur.ts';

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { shaftAxis } from './femur.ts';
+import { shaftAxis } from './femur-axis.ts';
 import { kneeFromSeed, typicalKnee } from './knee-from-seed.ts';
 
 const knees = Array.from({ length: 400 }, (_, seed) => kneeFromSeed(seed));

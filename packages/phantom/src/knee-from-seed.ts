@@ -1,5 +1,5 @@
 import { type Random, randomStream } from '@kerfline/uncertainty';
-import { shaftAxis } from './femur.ts';
+import { shaftAxis } from './femur-axis.ts';
 import type { KneeParameters } from './knee-parameters.ts';
 
 /** How a parameter is spread over people. */

@@ -1,3 +1,4 @@
+import { fromDegrees } from './degrees.ts';
 import type { TibiaParameters } from './knee-parameters.ts';
 
 /**
@@ -15,7 +16,7 @@ export interface AnkleFrame {
 }
 
 export function ankleFrame(tibia: TibiaParameters): AnkleFrame {
-  const turn = (tibia.torsionDeg * Math.PI) / 180;
+  const turn = fromDegrees(tibia.torsionDeg);
   const cos = Math.cos(turn);
   const sin = Math.sin(turn);
   const level = -tibia.lengthMm;

@@ -14,6 +14,7 @@ import {
   type Vec3,
 } from '@kerfline/geometry';
 import { type Body, STEEPNESS } from './body.ts';
+import { fromDegrees } from './degrees.ts';
 import type { KneeParameters } from './knee-parameters.ts';
 import { plateauLevel } from './leg-frame.ts';
 import { entry } from './surface-ray.ts';
@@ -39,10 +40,11 @@ const X: Vec3 = [1, 0, 0];
 const Y: Vec3 = [0, 1, 0];
 const Z: Vec3 = [0, 0, 1];
 
+/** Where the knee of the right leg lies in the scan, mm: right of the middle, well below the hips. Working default, no source. */
+const KNEE_IN_SCAN_MM: Vec3 = [-85, 20, -420];
+
 /** Room between patella and femur along A, mm: two layers of cartilage. Working default, no source. */
 const PATELLA_GAP_MM = 4;
-
-const degrees = (value: number): number => (value * Math.PI) / 180;
 
 /**
  * Puts the bones of a knee together as in a scan of a lying patient: tibia under the femur with the wanted flexion,
@@ -54,11 +56,10 @@ export function scanPlacement(knee: KneeParameters, femur: Body, tibia: Body, pa
   const femurFromPatella = placedPatella(knee, femur, patella);
   // The mechanical axis leans by the adduction; the whole limb turns about the table's long axis.
   const turned = product(
-    rotationAbout(Z, degrees(180) - degrees(pose.limbRotationDeg)),
-    rotationAbout(Y, degrees(pose.limbAdductionDeg)),
+    rotationAbout(Z, fromDegrees(180 - pose.limbRotationDeg)),
+    rotationAbout(Y, fromDegrees(pose.limbAdductionDeg)),
   );
-  const kneeAt: Vec3 = [-85, 20, -420];
-  const scanFromFemur = transform('right-scan', 'drawn-femur', turned, kneeAt);
+  const scanFromFemur = transform('right-scan', 'drawn-femur', turned, KNEE_IN_SCAN_MM);
   const placement = {
     scanFromFemur,
     scanFromTibia: compose(scanFromFemur, femurFromTibia),
@@ -90,8 +91,8 @@ function placedTibia(knee: KneeParameters, femur: Body, tibia: Body): Transform<
     pose.jlcaDeg;
   // Varus brings the foot medial (-L): P of the tibia leans lateral. Flexion brings the foot backward: P leans forward.
   const rotation = product(
-    rotationAbout(X, degrees(-pose.flexionDeg)),
-    product(rotationAbout(Y, degrees(varus)), rotationAbout(Z, degrees(-pose.tibialRotationDeg))),
+    rotationAbout(X, fromDegrees(-pose.flexionDeg)),
+    product(rotationAbout(Y, fromDegrees(varus)), rotationAbout(Z, fromDegrees(-pose.tibialRotationDeg))),
   );
   // The middle of the plateaus comes to lie under the distal condyles, at first far below them.
   const middle = rotated(rotation, [1.4, 3, 0]);

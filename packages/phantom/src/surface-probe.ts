@@ -2,6 +2,14 @@ import { add, along, cross, dot, type Field, gradient, unit, type Vec3 } from '@
 import { STEEPNESS } from './body.ts';
 import { crossing, entry } from './surface-ray.ts';
 
+/** How finely a surface is looked at, before every found place is refined. */
+export interface Sampling {
+  /** Step of the grids of places looked at, mm. */
+  readonly stepMm: number;
+  /** Rays around a cross section. */
+  readonly rays: number;
+}
+
 /** Three unit vectors square to each other with a common origin: l x a = p. */
 export interface Axes {
   readonly origin: Vec3;
@@ -25,6 +33,8 @@ export function coordinates(axes: Axes, at: Vec3): Vec3 {
   return [dot(d, axes.l), dot(d, axes.a), dot(d, axes.p)];
 }
 
+export const opposite = (d: Vec3): Vec3 => [-d[0], -d[1], -d[2]];
+
 /** Outward unit normal where the field is zero. */
 export const normalAt = (field: Field, at: Vec3): Vec3 => unit(gradient(field, at, 0.1));
 
@@ -44,8 +54,7 @@ export interface View {
 /** The place first seen at (u, v) of a view, as its distance from the origin along `toward`, mm. */
 export function depthSeen(field: Field, view: View, u: number, v: number): number | undefined {
   const start = along(along(along(view.origin, view.u, u), view.v, v), view.toward, view.eye);
-  const back: Vec3 = [-view.toward[0], -view.toward[1], -view.toward[2]];
-  const gone = entry(field, start, back, view.eye - view.end, STEEPNESS);
+  const gone = entry(field, start, opposite(view.toward), view.eye - view.end, STEEPNESS);
   return gone === undefined ? undefined : view.eye - gone;
 }
 

@@ -1,5 +1,6 @@
 import type { Field } from '@kerfline/geometry';
 import type { Body } from './body.ts';
+import { fromDegrees } from './degrees.ts';
 import type { BoneLoss, TibiaParameters } from './knee-parameters.ts';
 import { ankleFrame, DRAWN_MALLEOLAR_WIDTH_MM, plateauLevel } from './leg-frame.ts';
 import { loft, type Section } from './loft.ts';
@@ -16,8 +17,6 @@ const FIBULA_GAP_MM = 1.6;
 
 /** A worn facet is nearly flat. Working default, no source. */
 const FACET_RADIUS_MM = 140;
-
-const degrees = (value: number): number => (value * Math.PI) / 180;
 
 /**
  * The tibia, in its drawn frame: origin in the middle of the two spine tips, P away from the middle between the malleoli
@@ -78,6 +77,7 @@ export function tibiaBody(tibia: TibiaParameters, loss: BoneLoss, fibula: Field)
   };
 }
 
+/** The tube of the tibia, turning into the ankle's directions below; it goes on above and below. */
 function tibiaTube(tibia: TibiaParameters): Field {
   const sl = tibia.widthMm / DRAWN_WIDTH_MM;
   const sa = tibia.depthMm / DRAWN_DEPTH_MM;
@@ -108,6 +108,7 @@ function tibiaTube(tibia: TibiaParameters): Field {
   const tubercle = plateau - tibia.tubercleBelowMm;
   const shift = ankle.shift / m;
   return loft({
+    // Level, then how far the section reaches medially, laterally, backward and forward, and how square it is.
     sections: [
       row(ankle.level - 8 * m, -32.2, 19 + shift, -17, 20, 2.3, low),
       row(ankle.level + 6 * m, -32.2, 19 + shift, -17.5, 20, 2.3, low),
@@ -130,7 +131,7 @@ function tibiaTube(tibia: TibiaParameters): Field {
       row(plateau + 1 * s, -35.4, 37.8, -19.8, 29, 2.35, knee),
       row(plateau + 6 * s, -34.6, 37, -19.4, 28.5, 2.35, knee),
     ],
-    twist: (p) => degrees(tibia.torsionDeg) * (1 - smoothStep(ankle.level + 25, ankle.level + 120, p)),
+    twist: (p) => fromDegrees(tibia.torsionDeg) * (1 - smoothStep(ankle.level + 25, ankle.level + 120, p)),
     ridges: [
       // Tubercle, running down into the shin.
       {
@@ -172,9 +173,9 @@ function plateaus(tibia: TibiaParameters, loss: BoneLoss): (l: number, a: number
   const half = tibia.plateauSpacingMm / 2;
   const middleL = 1.4 * sl;
   const middleA = 3.5 * sa;
-  const tip = half * Math.tan(degrees(90 - tibia.mptaDeg));
-  const slopeMedial = Math.tan(degrees(tibia.medialSlopeDeg));
-  const slopeLateral = Math.tan(degrees(tibia.lateralSlopeDeg));
+  const tip = half * Math.tan(fromDegrees(90 - tibia.mptaDeg));
+  const slopeMedial = Math.tan(fromDegrees(tibia.medialSlopeDeg));
+  const slopeLateral = Math.tan(fromDegrees(tibia.lateralSlopeDeg));
   const surface = (l: number, a: number): number => {
     const back = a - middleA;
     const dm = l - middleL + half;

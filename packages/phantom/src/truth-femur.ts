@@ -19,11 +19,13 @@ import {
   depthSeen,
   narrowed,
   normalAt,
+  opposite,
   peak,
   peakAlong,
   place,
   placeSeen,
   type Region,
+  type Sampling,
   sectionMoments,
   type View,
   zeroBetween,
@@ -46,14 +48,6 @@ export interface FemurTruth {
   readonly canal: { readonly through: Vec3; readonly direction: Vec3 };
   readonly widthMm: number;
   readonly depthMm: number;
-}
-
-/** How finely a surface is looked at, before every found place is refined. */
-export interface Sampling {
-  /** Step of the grids of places looked at, mm. */
-  readonly stepMm: number;
-  /** Rays around a cross section. */
-  readonly rays: number;
 }
 
 /** Movement between two rounds, 100 mm from the origin, at which the axes stand still, mm. */
@@ -157,8 +151,6 @@ interface Contacts {
   readonly posteriorMedial: Vec3;
   readonly posteriorLateral: Vec3;
 }
-
-const opposite = (d: Vec3): Vec3 => [-d[0], -d[1], -d[2]];
 
 function condyleContacts(field: Field, axes: Axes, step: number, before?: Contacts): Contacts {
   const below: View = { origin: axes.origin, u: axes.l, v: axes.a, toward: opposite(axes.p), eye: 60, end: -60 };

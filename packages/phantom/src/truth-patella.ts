@@ -1,6 +1,15 @@
 import { cross, type Field, principalAxes, unitSquareTo, type Vec3 } from '@kerfline/geometry';
-import { type Axes, depthSeen, exit, peak, place, placeSeen, type View } from './surface-probe.ts';
-import type { Sampling } from './truth-femur.ts';
+import {
+  type Axes,
+  depthSeen,
+  exit,
+  opposite,
+  peak,
+  place,
+  placeSeen,
+  type Sampling,
+  type View,
+} from './surface-probe.ts';
 
 /** What a patella measures, every place in the frame it is drawn in, mm. */
 export interface PatellaTruth {
@@ -12,8 +21,6 @@ export interface PatellaTruth {
   readonly thicknessMm: number;
   readonly widthMm: number;
 }
-
-const opposite = (d: Vec3): Vec3 => [-d[0], -d[1], -d[2]];
 
 /**
  * Landmarks of a patella on its implicit surface.

@@ -7,15 +7,16 @@ import {
   depthSeen,
   narrowed,
   normalAt,
+  opposite,
   peak,
   peakAlong,
   place,
   placeSeen,
+  type Sampling,
   sectionMoments,
   type View,
   zeroBetween,
 } from './surface-probe.ts';
-import type { Sampling } from './truth-femur.ts';
 
 /** What a tibia with its fibula measures, every place in the frame the tibia is drawn in, mm. */
 export interface TibiaTruth {
@@ -41,12 +42,12 @@ const MOST_ROUNDS = 40;
 /** Faces within 37 degrees of P face upward. */
 const UPWARD = Math.cos((37 * Math.PI) / 180);
 const DISC_RADIUS_MM = 8;
+/** Places looked at on each ring of the disc. */
+const RING_PLACES = 36;
 /** Of the section's width, from its centroid to a plateau point. */
 const PLATEAU_SHARE = 0.28;
 const SECTION_BELOW_MM = 10;
 const LEAST_SPINE_DISTANCE_MM = 5;
-
-const opposite = (d: Vec3): Vec3 => [-d[0], -d[1], -d[2]];
 
 /**
  * Landmarks of a tibia by the definitions of the reference bones, on its implicit surface.
@@ -205,13 +206,13 @@ function plateauPoints(
     };
     const a = (edge(-sampling.stepMm / 4) + edge(sampling.stepMm / 4)) / 2;
     // Rings of equal area over the disc, each looked at in even directions.
-    const rings = Math.round(12 / sampling.stepMm) + 8;
+    const rings = Math.round(24 / sampling.stepMm) + 8;
     const points: Vec3[] = [];
     const weights: number[] = [];
     for (let i = 0; i < rings; i += 1) {
       const r = DISC_RADIUS_MM * Math.sqrt((i + 0.5) / rings);
-      for (let k = 0; k < 24; k += 1) {
-        const turn = (2 * Math.PI * (k + (i % 2) / 2)) / 24;
+      for (let k = 0; k < RING_PLACES; k += 1) {
+        const turn = (2 * Math.PI * (k + (i % 2) / 2)) / RING_PLACES;
         const [u, v] = [l + r * Math.cos(turn), a + r * Math.sin(turn)];
         const depth = depthSeen(field, above, u, v);
         if (depth === undefined) continue;

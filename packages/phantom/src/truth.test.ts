@@ -1,6 +1,6 @@
 import { distance, dot, type Mesh, meshQuery, point, type Vec3, vertex, vertexCount } from '@kerfline/geometry';
 import { beforeAll, describe, expect, it } from 'vitest';
-import { headCentre } from './femur.ts';
+import { headCentre } from './femur-axis.ts';
 import { kneeBodies } from './knee-bodies.ts';
 import { kneeFromSeed, typicalKnee } from './knee-from-seed.ts';
 import type { BoneLoss, KneeParameters } from './knee-parameters.ts';

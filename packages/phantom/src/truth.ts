@@ -17,13 +17,12 @@ import {
   transposed,
   type Vec3,
 } from '@kerfline/geometry';
-import { headCentre } from './femur.ts';
+import { headCentre } from './femur-axis.ts';
 import { kneeBodies } from './knee-bodies.ts';
 import type { KneeParameters } from './knee-parameters.ts';
 import { type DrawnFrame, intoScan } from './scan-pose.ts';
-import type { Axes } from './surface-probe.ts';
-import { coordinates } from './surface-probe.ts';
-import { femurTruth, type Sampling } from './truth-femur.ts';
+import { type Axes, coordinates, type Sampling } from './surface-probe.ts';
+import { femurTruth } from './truth-femur.ts';
 import { patellaTruth } from './truth-patella.ts';
 import { tibiaTruth } from './truth-tibia.ts';
 

@@ -52,30 +52,34 @@ const rows = {
 /** Numerals nearer than this to the pointer step aside, mm. */
 const stepAside = 2.4;
 
-/** The setting at which the leg's edge reaches an output, by bisection; undefined when it lies beyond the ends. */
-function placeOf(edge: LegEdge, output: number, [low, high]: readonly [number, number]): number | undefined {
-  const [a, b] = [edge.outputAt(low), edge.outputAt(high)];
-  const rises = a < b;
-  if (output < Math.min(a, b) - 1e-9 || output > Math.max(a, b) + 1e-9) return undefined;
-  let [x0, x1] = [low, high];
-  for (let i = 0; i < 40; i += 1) {
-    const middle = (x0 + x1) / 2;
-    if (edge.outputAt(middle) < output === rises) x0 = middle;
-    else x1 = middle;
+/** The lower edge at a few places: between them it is as good as straight. */
+interface SampledEdge {
+  readonly settings: readonly number[];
+  readonly outputs: readonly number[];
+}
+const samples = 12;
+
+const sampled = (edge: LegEdge, [low, high]: readonly [number, number]): SampledEdge => {
+  const settings = Array.from({ length: samples + 1 }, (_, k) => low + ((high - low) * k) / samples);
+  return { settings, outputs: settings.map(edge.outputAt) };
+};
+
+/** The setting at which the leg's edge reaches an output; undefined when it lies beyond the ends. */
+function placeOf({ settings, outputs }: SampledEdge, output: number): number | undefined {
+  for (let k = 0; k < samples; k += 1) {
+    const [a, b] = [outputs[k]!, outputs[k + 1]!];
+    if (output < Math.min(a, b) - 1e-9 || output > Math.max(a, b) + 1e-9 || a === b) continue;
+    return settings[k]! + ((output - a) / (b - a)) * (settings[k + 1]! - settings[k]!);
   }
-  return (x0 + x1) / 2;
+  return undefined;
 }
 
 /** Where the leg's edge crosses whole steps of its output. */
-function legTicks(
-  edge: LegEdge,
-  range: readonly [number, number],
-): readonly { readonly at: number; readonly output: number }[] {
-  const [a, b] = [edge.outputAt(range[0]), edge.outputAt(range[1])];
-  const first = Math.ceil(Math.min(a, b) / edge.step - 1e-9);
-  const last = Math.floor(Math.max(a, b) / edge.step + 1e-9);
-  return Array.from({ length: Math.max(0, last - first + 1) }, (_, k) => (first + k) * edge.step).flatMap((output) => {
-    const at = placeOf(edge, output, range);
+function legTicks(edge: SampledEdge, step: number): readonly { readonly at: number; readonly output: number }[] {
+  const first = Math.ceil(Math.min(...edge.outputs) / step - 1e-9);
+  const last = Math.floor(Math.max(...edge.outputs) / step + 1e-9);
+  return Array.from({ length: Math.max(0, last - first + 1) }, (_, k) => (first + k) * step).flatMap((output) => {
+    const at = placeOf(edge, output);
     return at === undefined ? [] : [{ at, output }];
   });
 }
@@ -103,6 +107,7 @@ export function twoEdgedScale(scale: TwoEdgedScale): Drawing {
   };
   if (scale.leg) {
     const { leg } = scale;
+    const edge = sampled(leg, scale.range);
     const slope = (leg.outputAt(scale.setting + 0.5) - leg.outputAt(scale.setting - 0.5)) / scale.mmPerUnit;
     // One deviation of the output, as a length along the scale.
     const spread = Math.abs(slope) > 1e-9 ? leg.sd / Math.abs(slope) : 0;
@@ -114,7 +119,7 @@ export function twoEdgedScale(scale: TwoEdgedScale): Drawing {
       height: rows.bottom - rows.middle,
       clip: [-pad, width + pad],
     });
-    for (const tick of legTicks(leg, scale.range)) {
+    for (const tick of legTicks(edge, leg.step)) {
       const at = aside(x(tick.at));
       marks.push(
         line(
@@ -129,7 +134,7 @@ export function twoEdgedScale(scale: TwoEdgedScale): Drawing {
         }),
       );
     }
-    const wanted = leg.wanted === undefined ? undefined : placeOf(leg, leg.wanted, scale.range);
+    const wanted = leg.wanted === undefined ? undefined : placeOf(edge, leg.wanted);
     if (wanted !== undefined && Math.abs(x(wanted) - pointer) > 0.15) {
       marks.push(
         line(
@@ -157,7 +162,7 @@ export function twoEdgedScale(scale: TwoEdgedScale): Drawing {
       ),
       text([middle, rows.value], said, sizes.value, 'foretold', { anchor: 'middle' }),
     );
-    const [lowEnd, highEnd] = leg.outputAt(low) < leg.outputAt(high) ? leg.ends : [leg.ends[1], leg.ends[0]];
+    const [lowEnd, highEnd] = edge.outputs[0]! < edge.outputs[samples]! ? leg.ends : [leg.ends[1], leg.ends[0]];
     // The words of the ends stand aside where the value needs the room.
     const half = widthOf(said, sizes.value) / 2;
     if (middle - half > widthOf(lowEnd, sizes.note) - pad + 2) {

@@ -80,7 +80,7 @@ const costOf = (outputs: Partial<Record<OutputName, number>>, targets: readonly 
 /** Step of the numerical derivative of a continuous link, mm or degrees. */
 const differenceStep = 1e-4;
 /** A continuous link stands still when it moves less than this, mm or degrees. */
-const continuousStandstill = 1e-11;
+const continuousStandstill = 1e-9;
 
 /** Best values of the continuous links for the angle targets, inside their ranges; the rest of the settings stay. */
 function solveContinuous(
