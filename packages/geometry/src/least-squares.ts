@@ -23,11 +23,15 @@ export interface NotConverged {
   readonly allowedStep: number;
 }
 
+/** A step that lowers the sum of squares by less than this share has found the lowest that rounding lets it see. */
+const flat = 1e-14;
+
 const sumSquares = (r: readonly number[]): number => r.reduce((sum, v) => sum + v * v, 0);
 
 /**
  * Unknowns that make the sum of squared residuals smallest near a start (Levenberg 1944, Marquardt 1963), with
- * derivatives by central differences.
+ * derivatives by central differences. It ends when no unknown moves by more than the tolerance, or when the sum of squares
+ * is flat to rounding, which is where a fit that leaves residuals can go no further.
  *
  * @returns the fit, or `not-converged` with the last step and the step that was asked for
  */
@@ -41,6 +45,7 @@ export function leastSquares(
   let cost = sumSquares(r);
   let damping = 1e-6;
   let lastStep = Infinity;
+  let settled = false;
   for (let iteration = 1; iteration <= options.maxIterations; iteration += 1) {
     const jacobian = Matrix.zeros(r.length, x.length);
     for (let k = 0; k < x.length; k += 1) {
@@ -61,6 +66,7 @@ export function leastSquares(
       const candidateCost = sumSquares(candidateResiduals);
       lastStep = Math.max(...step.map(Math.abs));
       if (candidateCost <= cost) {
+        settled = cost - candidateCost <= flat * cost;
         x = candidate;
         r = candidateResiduals;
         cost = candidateCost;
@@ -70,7 +76,7 @@ export function leastSquares(
       if (lastStep <= options.stepTolerance || damping > 1e12) break;
       damping *= 10;
     }
-    if (lastStep <= options.stepTolerance) {
+    if (settled || lastStep <= options.stepTolerance) {
       return ok({ x, residuals: [...r], sumOfSquares: cost, iterations: iteration });
     }
   }

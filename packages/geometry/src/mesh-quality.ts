@@ -24,7 +24,7 @@ export interface MeshQuality {
 export function volume(mesh: Surface): number {
   const { positions: p, triangles: t } = mesh;
   if (t.length === 0) return 0;
-  // Sum about the first vertex, so that a bone far from the scan's origin loses no digits.
+  // Sum about the first vertex, so that a body far from the scan's origin loses no digits.
   const ox = p[3 * t[0]!]!;
   const oy = p[3 * t[0]! + 1]!;
   const oz = p[3 * t[0]! + 2]!;

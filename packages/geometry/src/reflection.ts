@@ -4,8 +4,8 @@ import { rotated, type Transform } from './rigid-transform.ts';
 import { dot, type Vec3 } from './vec3.ts';
 
 /**
- * A mirror image from one frame into another. It exists only for the border: a left bone is reflected once on the way in
- * and once on the way out. It is not a `Transform` and cannot be composed into one.
+ * A mirror image from one frame into another. It exists only for the border: what lies mirrored is reflected once on
+ * the way in and once on the way out. It is not a `Transform` and cannot be composed into one.
  */
 export interface Reflection<in out To extends string, in out From extends string> {
   readonly to: To;

@@ -7,9 +7,14 @@ export interface PrincipalAxes {
   readonly values: readonly [number, number, number];
 }
 
+/** Entries this much smaller than the largest are nothing; left in, subnormal ones break the decomposition. */
+const nothing = 1e-30;
+
 /** Axes and values of a symmetric 3x3 matrix given row by row, largest value first. The sign of an axis is arbitrary. */
 export function principalAxes(m: readonly [Vec3, Vec3, Vec3]): PrincipalAxes {
-  const evd = new EigenvalueDecomposition(new Matrix(m.map((row) => [...row])), { assumeSymmetric: true });
+  const least = nothing * Math.max(...m.flat().map(Math.abs));
+  const clean = m.map((row) => row.map((v) => (Math.abs(v) <= least ? 0 : v)));
+  const evd = new EigenvalueDecomposition(new Matrix(clean), { assumeSymmetric: true });
   const vectors = evd.eigenvectorMatrix;
   const order = [0, 1, 2].sort((a, b) => evd.realEigenvalues[b]! - evd.realEigenvalues[a]!);
   const axis = (k: number): Vec3 => [vectors.get(0, k), vectors.get(1, k), vectors.get(2, k)];
