@@ -28,13 +28,12 @@ export {
 export { brokenFence, fenceText, type NativeAngles, type ResolvedAims, resolveAims } from './aims/resolve-aims.ts';
 export { type CutPlane, cutDirection, resection } from './cuts/cut-plane.ts';
 export { cortexAt, flangeClearance } from './cuts/flange.ts';
+export { nuisances } from './cuts/foretell.ts';
 export { type FusedRotation, fusedRotation, type RotationReading } from './cuts/fused-rotation.ts';
 export { type KneecapCut, kneecapCut, leastRemnantMm, remnantAfterSaw, tiltOf } from './cuts/kneecap.ts';
 export {
   type CutProof,
   chanceBeyond,
-  type GuideSettings,
-  nuisances,
   type Piece,
   type Proof,
   proveLeg,
@@ -63,7 +62,6 @@ export {
   type PlannedGuide,
   type PlanWishes,
   planLeg,
-  type UnreachableLine,
 } from './guides/plan.ts';
 export {
   type Bone,
@@ -76,7 +74,7 @@ export {
   type TurnSense,
   turnSenses,
 } from './guides/sense.ts';
-export type { Errors, Setting, Settings } from './guides/setting.ts';
+export type { Errors, GuideSettings, Setting, Settings } from './guides/setting.ts';
 export type { SettingLine } from './guides/setting-line.ts';
 export { type GuideProblem, type GuideSolution, type OutputTarget, solveGuide } from './guides/solve.ts';
 export {
@@ -89,6 +87,7 @@ export {
   spoken,
   unspoken,
 } from './guides/speak.ts';
+export type { UnreachableLine } from './guides/unreachable.ts';
 export { type GuideInPlace, walk } from './guides/walker.ts';
 export { checkKit, faultText, type KitFault } from './kits/check-kit.ts';
 export { type ComponentFamily, type FemurSize, type Kit, thinnestTibia } from './kits/kit.ts';

@@ -24,26 +24,32 @@ export function nearestStep(value: number, step: number, neutral: number): numbe
   return neutral + (up ? below + 1 : below) * step + 0;
 }
 
-/** The step at or before a value on the side that cuts less. */
-function shallowerStep(value: number, step: number, deepens: 1 | -1): number {
-  const steps = value / step;
+/** The step at or before a value on the side that leaves more bone. */
+function shallowerStep(value: number, step: number, neutral: number, deepens: 1 | -1): number {
+  const steps = (value - neutral) / step;
   const whole = deepens === 1 ? Math.floor(steps + tieSlack) : Math.ceil(steps - tieSlack);
-  return whole * step + 0;
+  return neutral + whole * step + 0;
 }
 
-/** What is called for one link: the nearest setting that a hand can make, on the side that the link's rounding says. */
+/** A value brought back, by whole steps, onto the scale that it would leave. */
+function onScale(value: number, step: number, [low, high]: readonly [number, number]): number {
+  if (value < low) return value + Math.ceil((low - value) / step - tieSlack) * step;
+  if (value > high) return value - Math.ceil((value - high) / step - tieSlack) * step;
+  return value;
+}
+
+/**
+ * What is called for one link: the nearest setting that a hand can make, on the side that the link's rounding says
+ * (shallower and thicker both leave more bone).
+ */
 export function calledSetting(guide: Guide, link: Link, exact: Setting): Setting {
   const step = settableStep(link);
-  if (step === undefined) return exact;
-  if (link.kind === 'thread' && link.rounds === 'shallower') {
-    return { ...exact, value: shallowerStep(exact.value, step, deepening(guide, link.toward)) };
-  }
-  const neutral = link.kind === 'slide' || link.kind === 'swing' ? link.zero : 0;
-  const value = nearestStep(exact.value, step, neutral);
-  if (link.kind !== 'slide' && link.kind !== 'swing') return { ...exact, value };
-  // A step beyond the end of the scale cannot be set.
-  const inside = value < link.range[0] ? value + step : value > link.range[1] ? value - step : value;
-  return { ...exact, value: inside };
+  if (step === undefined || !('range' in link)) return exact;
+  const neutral = link.kind === 'thread' ? 0 : link.zero;
+  const deepens = link.kind !== 'swing' && (link.rounds ?? 'nearest') !== 'nearest' ? deepening(guide, link.toward) : 0;
+  const value =
+    deepens === 0 ? nearestStep(exact.value, step, neutral) : shallowerStep(exact.value, step, neutral, deepens);
+  return { ...exact, value: onScale(value, step, link.range) };
 }
 
 /** What is called for a whole guide. */

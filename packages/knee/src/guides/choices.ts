@@ -1,7 +1,9 @@
 import type { ComponentFamily } from '../kits/kit.ts';
-import { type ContactSite, contactSites, wearName } from '../leg/sites.ts';
+import { wearName } from '../leg/sites.ts';
 import type { Guide, RestLink } from './guide.ts';
 import type { LegView } from './leg-view.ts';
+import { isContact } from './needs.ts';
+import type { Bone, SlideSense } from './sense.ts';
 import type { Setting, Settings } from './setting.ts';
 
 const nearestTo = (values: readonly number[], to: number): number =>
@@ -76,8 +78,6 @@ export const angleChoices = (guide: Guide): readonly (readonly Choice[])[] =>
     return [];
   });
 
-const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
-
 /** Where the depth hangs from: which contact a feeler is put on, and shims under a rest. */
 export const hangChoices = (guide: Guide): readonly (readonly Choice[])[] =>
   guide.links.flatMap((link): readonly (readonly Choice[])[] => {
@@ -104,18 +104,26 @@ export interface Shift {
   readonly deepens: 1 | -1;
 }
 
-/** Whether travel in this direction goes into the bone that is kept. */
-export const deepening = (guide: Guide, toward: string): 1 | -1 =>
-  toward === (guide.bone === 'tibia' ? 'distal' : 'proximal') ? 1 : -1;
+/** Directions into and out of the bone that is kept. */
+const depthSenses: Readonly<Record<Bone, readonly [into: SlideSense, outOf: SlideSense]>> = {
+  femur: ['proximal', 'distal'],
+  tibia: ['distal', 'proximal'],
+  patella: ['anterior', 'posterior'],
+};
+
+/** +1 when travel in this direction cuts deeper, -1 when it cuts shallower, 0 when it does neither. */
+export function deepening(guide: Guide, toward: SlideSense): 1 | -1 | 0 {
+  const [into, outOf] = depthSenses[guide.bone];
+  return toward === into ? 1 : toward === outOf ? -1 : 0;
+}
 
 /** Stepped links that only move the slit along its own normal. */
 export const shifts = (guide: Guide): readonly Shift[] =>
   guide.links.flatMap((link): readonly Shift[] => {
     if (link.kind === 'dial') return [{ id: link.id, values: link.values, deepens: 1 }];
-    if (link.kind === 'peg' && (link.toward === 'distal' || link.toward === 'proximal')) {
-      return [{ id: link.id, values: link.values, deepens: deepening(guide, link.toward) }];
-    }
-    return [];
+    if (link.kind !== 'peg') return [];
+    const deepens = deepening(guide, link.toward);
+    return deepens === 0 ? [] : [{ id: link.id, values: link.values, deepens }];
   });
 
 /**

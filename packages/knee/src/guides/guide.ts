@@ -206,3 +206,7 @@ export const isSettable = (
   link: Link,
 ): link is FeelerLink | SlideLink | ThreadLink | SwingLink | RingLink | DialLink | PegLink =>
   ['feeler', 'slide', 'thread', 'swing', 'ring', 'dial', 'peg'].includes(link.kind);
+
+/** The slide of a guide that sets the size of a component. */
+export const sizeSlide = (guide: Guide): SlideLink | undefined =>
+  guide.links.find((l): l is SlideLink => l.kind === 'slide' && l.sizes !== undefined);

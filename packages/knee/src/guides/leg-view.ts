@@ -21,39 +21,58 @@ export interface LegView {
   layers(site: ContactSite): SurfaceLayers;
 }
 
-const femurFrameNames = ['hipCentre', 'femoralKneeCentre', 'posteriorMedial', 'posteriorLateral'] as const;
-const tibiaFrameNames = ['tibialKneeCentre', 'malleolarMidpoint', 'tibialLineTurn', 'ankleOffset'] as const;
-
+/** Flange heights at which the front cortex is known, mm. */
 const cortexHeights = [30, 36, 42, 48, 54, 60];
+
+/** What a guide may look up on a bone, by name, and what only the bone's frame needs. */
+interface ViewNames {
+  readonly sites: readonly string[];
+  readonly numbers: readonly string[];
+  readonly hidden: readonly string[];
+}
+
+const namesOn: Readonly<Record<Bone, ViewNames>> = {
+  femur: {
+    sites: [
+      'hipCentre',
+      'femoralKneeCentre',
+      'posteriorMedial',
+      'posteriorLateral',
+      'distalMedial',
+      'distalLateral',
+      'femoralCanalLow',
+      'femoralCanalHigh',
+      'anteriorCortex',
+    ],
+    numbers: ['femurWidth'],
+    hidden: cortexHeights.map(cortexName),
+  },
+  tibia: {
+    sites: [
+      'tibialKneeCentre',
+      'malleolarMidpoint',
+      'plateauMedial',
+      'plateauLateral',
+      'tubercle',
+      'crestUpper',
+      'crestLower',
+    ],
+    numbers: ['ankleOffset', 'tibiaSpan', 'tibiaWidth', 'tibiaDepth'],
+    hidden: ['tibialLineTurn'],
+  },
+  patella: { sites: [], numbers: ['patellaThickness', 'patellaWidth'], hidden: [] },
+};
+
+/** What a guide may look up on a bone; a leg need not have all of it. */
+export const viewNames = (bone: Bone): Omit<ViewNames, 'hidden'> => namesOn[bone];
 
 /** Names of the belief that a view of a bone may read, as far as this leg has them. */
 export function viewInputs(leg: Leg, bone: Bone): readonly string[] {
-  const onFemur = [
-    ...femurFrameNames,
-    'distalMedial',
-    'distalLateral',
-    'femoralCanalLow',
-    'femoralCanalHigh',
-    'anteriorCortex',
-    ...cortexHeights.map(cortexName),
-    'femurWidth',
-  ];
-  const onTibia = [
-    ...tibiaFrameNames,
-    'plateauMedial',
-    'plateauLateral',
-    'tubercle',
-    'crestUpper',
-    'crestLower',
-    'tibiaSpan',
-    'tibiaWidth',
-    'tibiaDepth',
-  ];
-  const own = bone === 'femur' ? onFemur : bone === 'tibia' ? onTibia : ['patellaThickness', 'patellaWidth'];
+  const { sites, numbers, hidden } = namesOn[bone];
   const layers = contactSites
-    .filter((site) => own.includes(site))
+    .filter((site) => sites.includes(site))
     .flatMap((site) => [wearName(site), cartilageName(site)]);
-  return [...own, ...layers].filter((name) => has(leg.belief, name));
+  return [...sites, ...numbers, ...hidden, ...layers].filter((name) => has(leg.belief, name));
 }
 
 /**

@@ -63,6 +63,10 @@ export const resectionFromIntact = (plane: CutPlane, leg: LegView, site: Contact
 const deepest = (plane: CutPlane, leg: LegView): number =>
   Math.max(...(contactsOf(plane.cut) ?? []).map((site) => resectionFromIntact(plane, leg, site)));
 
+/** The output that follows the deeper of a cut's two sides. */
+export const deeperSideOf = (cut: CutName): OutputName | undefined =>
+  cut === 'tibia' ? 'tibiaCutDepth' : cut === 'distalFemur' ? 'femurCutDepth' : undefined;
+
 /** Everything one cut says of itself. */
 export function outputsOfCut(plane: CutPlane, leg: LegView): Partial<Record<OutputName, number>> {
   switch (plane.cut) {

@@ -24,6 +24,8 @@ export interface Walk {
   /** Cuts that earlier guides have made on this bone. */
   readonly made: ReadonlyMap<string, CutPlane>;
   readonly placed: Map<string, Placement>;
+  /** Rests that stay on one contact, by its place among their sites, even where another would be met first. */
+  readonly held: ReadonlyMap<string, number>;
   /** Numbers that the guide shows once it is in place, such as the size a feeler reads, mm. */
   readonly reads: Map<string, number>;
 }

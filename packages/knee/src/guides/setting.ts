@@ -14,6 +14,9 @@ export interface Setting {
 /** Settings of one guide by link. */
 export type Settings = Readonly<Record<string, Setting>>;
 
+/** Settings of every guide that is to be used, by guide. */
+export type GuideSettings = Readonly<Record<string, Settings>>;
+
 /** Small differences between what was called and what is: by link, or by link and direction. mm and degrees. */
 export type Errors = Readonly<Record<string, number>>;
 export const noErrors: Errors = {};

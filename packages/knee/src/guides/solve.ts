@@ -35,15 +35,6 @@ export interface GuideSolution {
   readonly travel: number;
 }
 
-/** A target that the guide cannot meet, and the link that stands in the way. */
-export interface Unreachable {
-  readonly guide: string;
-  readonly output: OutputName;
-  readonly wanted: number;
-  readonly nearest: number;
-  readonly limitedBy: string;
-}
-
 /** Costs nearer than this are equal, and the smaller travel decides. */
 const equalCost = 1e-12;
 /** A depth this little too deep is not too deep, mm: no hand sets it and no caliper reads it. */
@@ -63,7 +54,7 @@ interface Candidate {
   readonly settings: Settings;
   readonly cost: number;
   readonly travel: number;
-  /** How many stepped links stand off their neutral, and how far: the last thing that decides. */
+  /** The last thing that decides: how far from neutral an angle ends, or how far stepped links stand off theirs. */
   readonly fuss: number;
 }
 
@@ -136,8 +127,8 @@ function solveAngles(problem: GuideProblem, start: Settings, targets: readonly O
       settings,
       cost: costOf(outputs, targets),
       travel: continuous.reduce((sum, link) => sum + Math.abs(settings[link.id]!.value - link.zero), 0),
-      // Between equals, the value nearer to nothing: an angle's tie goes toward neutral.
-      fuss: choice.reduce((sum, [, setting]) => sum + Math.abs(setting.value), 0),
+      // Between equals, the cut nearer to square: an angle's tie goes toward neutral.
+      fuss: targets.reduce((sum, t) => sum + Math.abs(outputs[t.output]!) / t.tolerance, 0),
     };
     if (better(candidate, best)) best = candidate;
   }

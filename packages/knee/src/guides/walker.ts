@@ -18,9 +18,11 @@ import { type Errors, noErrors, type Settings } from './setting.ts';
 export interface GuideInPlace {
   readonly cuts: readonly CutPlane[];
   readonly placed: ReadonlyMap<string, Placement>;
-  /** What the guide shows: by feeler the distance it reads (mm), and which contact a rest stops at. */
+  /** What the guide shows: by feeler the distance it reads (mm); by rest which contact it stops at and what stands over it. */
   readonly reads: ReadonlyMap<string, number>;
 }
+
+const nothingHeld: ReadonlyMap<string, number> = new Map();
 
 const onBone: Placement = {
   origin: [0, 0, 0],
@@ -101,6 +103,7 @@ function pinned(id: string, at: Placement, walk: Walk): Placement {
  * Sets a guide on a leg: every link from its parent, loops and contacts closed where they occur, and the planes its slits cut.
  *
  * @param made cuts that are already on this bone, by name
+ * @param held rests that stay on one contact, so that small changes can be followed without a jump from one to another
  */
 export function walk(
   guide: Guide,
@@ -109,8 +112,9 @@ export function walk(
   components: ComponentFamily,
   made: ReadonlyMap<string, CutPlane>,
   errors: Errors = noErrors,
+  held: ReadonlyMap<string, number> = nothingHeld,
 ): GuideInPlace {
-  const state: Walk = { guide, leg, settings, errors, components, made, placed: new Map(), reads: new Map() };
+  const state: Walk = { guide, leg, settings, errors, components, made, held, placed: new Map(), reads: new Map() };
   const begin = start(guide, made);
   const visit = (link: Link): Placement => {
     const known = state.placed.get(link.id);

@@ -1,6 +1,7 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import type { z } from 'zod';
-import { isSettable, type Link } from '../guides/guide.ts';
+import { type Guide, isSettable, type Link } from '../guides/guide.ts';
+import { cutsOfBone, needsOf } from '../guides/needs.ts';
 import type { Kit } from './kit.ts';
 import { kitSchema } from './kit-schema.ts';
 
@@ -57,7 +58,7 @@ function shapeFaults(issues: readonly z.core.$ZodIssue[], raw: unknown): readonl
 
 const within = (value: number, [low, high]: readonly [number, number]): boolean => value >= low && value <= high;
 
-function linkFaults(link: Link, path: string, links: readonly Link[]): readonly KitFault[] {
+function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly KitFault[] {
   const faults: KitFault[] = [];
   const ids = links.map((l) => l.id);
   const mustBe = (name: string, target: string, kinds: readonly Link['kind'][]): void => {
@@ -89,6 +90,24 @@ function linkFaults(link: Link, path: string, links: readonly Link[]): readonly 
   if (link.kind === 'slide' && link.sizes) mustBe('sizes.front', link.sizes.front, ['feeler']);
   if ((link.kind === 'slit' || link.kind === 'openFace') && !(link.gapMm >= link.bladeMm)) {
     faults.push({ path: `${path}.gapMm`, found: shown(link.gapMm), allowed: `at least the blade, ${link.bladeMm} mm` });
+  }
+  for (const { field, name, allowed } of needsOf(link, bone)) {
+    if (allowed.includes(name)) continue;
+    faults.push({
+      path: `${path}.${field}`,
+      found: shown(name),
+      allowed: allowed.length > 0 ? `one of ${allowed.join(', ')}` : `nothing: a guide of the ${bone} has none`,
+    });
+  }
+  if (link.kind === 'rest' && link.mode === 'both' && link.sites.length !== 2) {
+    faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'two contacts, medial first' });
+  }
+  if (
+    (link.kind === 'slit' || link.kind === 'openFace') &&
+    link.face &&
+    !links.some((l) => l.kind === 'slide' && l.sizes)
+  ) {
+    faults.push({ path: `${path}.face`, found: shown(link.face), allowed: 'only with a slide that sets a size' });
   }
   if (link.settable !== undefined && !isSettable(link)) {
     faults.push({
@@ -134,12 +153,22 @@ function crossFaults(kit: Kit): readonly KitFault[] {
     );
     guide.links.forEach((link, l) => {
       const linkPath = `${path}.links[${l}]`;
-      faults.push(...linkFaults(link, linkPath, guide.links));
+      faults.push(...linkFaults(link, linkPath, guide));
       if (loops(guide.links, link)) {
         faults.push({
           path: `${linkPath}.on`,
           found: shown(link.on),
           allowed: 'a chain of parents that ends at the bone',
+        });
+      }
+    });
+    guide.outputs.forEach((output, o) => {
+      const cuts = cutsOfBone[guide.bone];
+      if (!cuts.includes(output.cut)) {
+        faults.push({
+          path: `${path}.outputs[${o}].cut`,
+          found: shown(output.cut),
+          allowed: cuts.length > 0 ? `one of ${cuts.join(', ')}` : `nothing: no guide cuts the ${guide.bone}`,
         });
       }
     });

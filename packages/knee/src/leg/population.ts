@@ -1,5 +1,5 @@
 import type { Source } from './leg.ts';
-import { type ContactSite, cartilageName, wearName } from './sites.ts';
+import type { ContactSite } from './sites.ts';
 
 /** A value taken from people in general because this leg was not asked; never used without a finding. */
 export interface PopulationValue {
@@ -61,11 +61,6 @@ export const typicalLeg = {
     source: 'width twice the thickness: Iranpour, Clin Orthop 2008;466:1198',
   },
 } as const satisfies Readonly<Record<string, PopulationValue>>;
-
-export type TypicalName = keyof typeof typicalLeg;
-
-/** Names and sources of the layers that every leg carries at its contacts. */
-export const layerNames = (site: ContactSite): readonly [string, string] => [cartilageName(site), wearName(site)];
 
 export const populationSource = (value: PopulationValue): Source => ({
   from: 'population',

@@ -1,5 +1,5 @@
 import { err, ok, type Result } from '@kerfline/geometry';
-import { type Belief, has, slotOf } from '@kerfline/uncertainty';
+import { type Belief, covarianceFault, has, slotOf } from '@kerfline/uncertainty';
 import { type Refusal, refusal } from '../refusal.ts';
 import type { Leg } from './leg.ts';
 
@@ -30,6 +30,15 @@ export function withBelief(
       refusal(
         'belief-shape',
         `${names.length} names need ${names.length} means and ${names.length ** 2} covariances; ${mean.length} and ${covariance.length} were given.`,
+      ),
+    );
+  }
+  const fault = mean.every(Number.isFinite) ? covarianceFault(covariance, names.length) : 'a mean that is not finite';
+  if (fault) {
+    return err(
+      refusal(
+        'no-covariance',
+        `A covariance of ${names.join(', ')} has two equal sides and no more correlation than 1; this has ${fault}.`,
       ),
     );
   }

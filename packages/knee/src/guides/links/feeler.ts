@@ -1,9 +1,7 @@
 import { along, dot } from '@kerfline/geometry';
-import { type ContactSite, contactSites } from '../../leg/sites.ts';
 import type { FeelerLink } from '../guide.ts';
+import { isContact } from '../needs.ts';
 import { actual, type Placement, settingOf, type Walk } from '../placement.ts';
-
-const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
 
 /**
  * An arm whose tip touches a chosen point. On a tibia it hangs the slit `value` below the surface as it is now; at the front

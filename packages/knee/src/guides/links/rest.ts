@@ -15,6 +15,9 @@ const facing = (site: string): { readonly axis: 1 | 2; readonly into: 1 | -1 } =
  * A surface that touches bone. `first`: a plate square to the link's axis moves in until the first of its sites stops it;
  * `both`: two heels that both touch, so that the link's side-to-side axis lies along them. Sites are felt as they are now,
  * worn, with any shim between.
+ *
+ * A first touch shows `touches` (the place of the contact among its sites) and `over`: how far the next contact stands over
+ * it, mm; below 0 unless the plate is held on a contact that it would not meet first.
  */
 export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement {
   const shims = settingOf(walk, link.id).shimsMm ?? {};
@@ -29,8 +32,10 @@ export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement 
     const n = at.axes[first.axis];
     // Height of each contact along the axis, into the bone; the plate stops at the lowest.
     const heights = felt.map((f) => f.into * dot(n, f.p) - f.out);
-    const stop = Math.min(...heights);
-    walk.reads.set(`${link.id}.touches`, heights.indexOf(stop));
+    const touched = walk.held.get(link.id) ?? heights.indexOf(Math.min(...heights));
+    const stop = heights[touched]!;
+    walk.reads.set(`${link.id}.touches`, touched);
+    walk.reads.set(`${link.id}.over`, stop - Math.min(...heights.filter((_, k) => k !== touched)));
     const depth = first.into * (stop + slack) - dot(n, at.origin);
     return { ...at, origin: addScaled(at.origin, n, depth), rolls: false };
   }

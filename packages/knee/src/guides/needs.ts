@@ -1,0 +1,66 @@
+import { type ContactSite, contactSites } from '../leg/sites.ts';
+import type { CutName, Guide, Link, Num } from './guide.ts';
+import { viewNames } from './leg-view.ts';
+import type { Bone } from './sense.ts';
+
+/** Cuts that a guide of a bone can make with a slit. */
+export const cutsOfBone: Readonly<Record<Bone, readonly CutName[]>> = {
+  femur: ['distalFemur', 'posteriorFemur', 'anteriorFemur'],
+  tibia: ['tibia'],
+  patella: [],
+};
+
+export const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
+
+/** Something a link looks up on the leg: its field in the kit, the name, and which names would do. */
+export interface Need {
+  readonly field: string;
+  readonly name: string;
+  readonly allowed: readonly string[];
+  /** The guide can be placed without it: what is missing is read on the bone. */
+  readonly optional?: true;
+}
+
+const number = (field: string, value: Num | undefined, allowed: readonly string[]): readonly Need[] =>
+  typeof value === 'object' ? [{ field, name: value.leg, allowed }] : [];
+
+/** What one link of a guide looks up on its bone. */
+export function needsOf(link: Link, bone: Bone): readonly Need[] {
+  const { sites, numbers } = viewNames(bone);
+  const contacts = sites.filter(isContact);
+  switch (link.kind) {
+    case 'frame':
+      return [{ field: 'at', name: link.at, allowed: sites }];
+    case 'mast':
+      return [{ field: 'to', name: link.to, allowed: sites }, ...number('spanMm', link.spanMm, numbers)];
+    case 'core': {
+      const canals = sites.filter((site) => site.endsWith('CanalLow')).map((site) => site.replace(/Low$/, ''));
+      return [{ field: 'canal', name: link.canal, allowed: canals }];
+    }
+    case 'rest':
+      return link.sites.map((name, k) => ({ field: `sites[${k}]`, name, allowed: contacts }));
+    case 'feeler':
+      return [
+        ...link.touches.map(
+          (name, k): Need => ({
+            field: `touches[${k}]`,
+            name,
+            allowed: sites,
+            ...(isContact(name) ? {} : { optional: true }),
+          }),
+        ),
+        ...number('reach', link.reach, numbers),
+      ];
+    case 'sight':
+      return number('spanMm', link.spanMm, numbers);
+    default:
+      return [];
+  }
+}
+
+/** Names that a guide cannot be placed without and that a leg does not have. */
+export const lackedBy = (guide: Guide, has: (name: string) => boolean): readonly string[] =>
+  guide.links
+    .flatMap((link) => needsOf(link, guide.bone))
+    .filter((need) => !need.optional && !has(need.field === 'canal' ? `${need.name}Low` : need.name))
+    .map((need) => need.name);
