@@ -24,6 +24,7 @@ export {
   vertex,
   vertexCount,
 } from './mesh.ts';
+export { volumeBeyond } from './mesh-halves.ts';
 export { largestPiece, rewound, submesh, welded } from './mesh-parts.ts';
 export { area, doubleAreaNormals, type MeshQuality, meshQuality, pieceOfTriangle, volume } from './mesh-quality.ts';
 export { type MeshQuery, meshQuery, type SurfaceHit } from './mesh-query.ts';
