@@ -9,4 +9,4 @@ export interface Body {
 }
 
 /** Largest change of any bone's field per mm near its surface. */
-export const STEEPNESS = 2;
+export const STEEPNESS = 2.5;

@@ -190,8 +190,13 @@ function plateaus(tibia: TibiaParameters, loss: BoneLoss): (l: number, a: number
     const floor = medial + (lateral - medial) * side;
     const spine = (atL: number, atA: number, height: number): number =>
       height * Math.exp(-0.5 * (((l - atL) / (3.4 * sl)) ** 2 + ((a - atA) / (7 * sa)) ** 2));
+    // The plateaus lie level beside each other at two heights; the spines between lean with the joint line as a whole.
+    const lean = (atL: number): number => (tip / half) * atL - tip * (2 * smoothStep(-9 * sl, 9 * sl, atL) - 1);
+    const at = 5.6 * sl;
     return (
-      floor + spine(-5.6 * sl, 2 * sa, tibia.medialSpineMm - 4) + spine(5.6 * sl, -2 * sa, tibia.lateralSpineMm - 4)
+      floor +
+      spine(-at, 2 * sa, tibia.medialSpineMm - 4 + lean(-at)) +
+      spine(at, -2 * sa, tibia.lateralSpineMm - 4 + lean(at))
     );
   };
   const worn = (l: number, a: number): number => {
