@@ -26,6 +26,7 @@ export {
   philosophyNames,
 } from './aims/philosophy.ts';
 export { brokenFence, fenceText, type NativeAngles, type ResolvedAims, resolveAims } from './aims/resolve-aims.ts';
+export { boneUnderCut, boneVolumeUnderCut } from './cuts/bone-under-cut.ts';
 export { type CutPlane, cutDirection, resection } from './cuts/cut-plane.ts';
 export { cortexAt, flangeClearance } from './cuts/flange.ts';
 export { nuisances } from './cuts/foretell.ts';
@@ -39,6 +40,7 @@ export {
   proveLeg,
   type Term,
 } from './cuts/proof.ts';
+export { type BoneOnSide, type BoneUnderCut, proofOnBones } from './cuts/proof-on-bones.ts';
 export { type SizeChoice, sizeChoices, sizeWeights } from './cuts/size-choice.ts';
 export { calledSetting, nearestStep, settableStep } from './guides/call.ts';
 export { checkSetting, type SaidSetting } from './guides/check-setting.ts';
@@ -120,6 +122,7 @@ export {
   contactSites,
   cortexName,
   femurSites,
+  numberUnit,
   patellaSites,
   type Site,
   tibiaSites,

@@ -315,15 +315,16 @@ export function quantity(leg: Leg, definition: QuantityDefinition): Q {
     ...(definition.positive ? { positive: definition.positive } : {}),
   };
   const unknown = whyUnknown(leg, definition);
-  const method = leg.sources[definition.name]?.method ?? definition.method;
+  const source = leg.sources[definition.name];
+  const measured = source === undefined || source.from === 'bones';
+  const method = measured ? definition.method : source.method;
   if (unknown !== undefined) return { value: null, ...shown, sd: null, method, unknown };
   const found = propagate(leg.belief, definition.inputs, ['q'], definition.model);
-  const fromBones = leg.sources[definition.name] === undefined;
   return {
     value: outside(found.mean[0]!, definition.unit),
     ...shown,
     sd: outside(sdOf(found, 'q'), definition.unit),
-    ...(fromBones ? { definitionSd: definition.definitionSd } : {}),
+    ...(measured ? { definitionSd: definition.definitionSd } : {}),
     method,
   };
 }

@@ -1,3 +1,5 @@
+import type { Unit } from '../quantity.ts';
+
 /**
  * What a `Leg` holds, by name. Vectors are L-A-P (mm) in the frame of their bone; single numbers are mm or radians.
  * The frame of a bone is the one its own sites define at their mean; a site's spread is seen in that frame.
@@ -61,3 +63,15 @@ export const wearName = (site: ContactSite): string => `wear${capital(site)}`;
 export const cartilageName = (site: ContactSite): string => `cartilage${capital(site)}`;
 /** Name of the foremost A of the front cortex at a height (mm) above the distal-most level. */
 export const cortexName = (heightMm: number): string => `cortexA${heightMm}`;
+
+/** Single numbers of a leg that are angles; all others are lengths. */
+const angles: readonly string[] = [
+  'tibialLineTurn',
+  'plateauSlopeMedial',
+  'plateauSlopeLateral',
+  'limbVarus',
+  'jointConvergence',
+];
+
+/** The unit that a single number of a leg is said in. */
+export const numberUnit = (name: string): Unit => (angles.includes(name) ? 'deg' : 'mm');

@@ -34,7 +34,7 @@ export interface LongBone {
 }
 
 const insideEndMm = 18;
-const justInsideMm = 1.5;
+const justInsideMm = 4;
 
 /** Long axis, length and section areas of a bone. */
 export function longBone(surface: BoneSurface): LongBone {
@@ -104,13 +104,15 @@ export const wholeLengthMm = {
   patella: [25, 70],
 } as const satisfies Readonly<Record<string, readonly [number, number]>>;
 
-/** A section this much larger just inside an end than half way along means that the end was cut off flat. */
-const cutOffRatio = 0.75;
+/** A section just inside the smaller end that has this share of the one half way along means that the end was cut off flat. */
+const cutOffRatio = 0.5;
 /** A knee end is at least this much larger in section than the ankle end. */
 const kneeEndRatio = 1.5;
 const leastKneeAreaMm2 = 1700;
 
-const cutOff = (bone: LongBone): boolean => Math.max(bone.endAhead, bone.endBehind) > cutOffRatio * bone.areaMiddle;
+const smallerEndArea = (bone: LongBone): number => (bone.areaAhead > bone.areaBehind ? bone.endBehind : bone.endAhead);
+
+const cutOff = (bone: LongBone): boolean => smallerEndArea(bone) > cutOffRatio * bone.areaMiddle;
 
 const looksLikeTibia = (bone: LongBone): boolean =>
   Math.max(bone.areaAhead, bone.areaBehind) > leastKneeAreaMm2 &&
@@ -152,12 +154,11 @@ export function tibiaUp(bone: LongBone, headShare: number): Result<Vec3, Refusal
       ),
     );
   }
-  const ankleEnd = bone.areaAhead > bone.areaBehind ? bone.endBehind : bone.endAhead;
-  if (ankleEnd > cutOffRatio * bone.areaMiddle) {
+  if (cutOff(bone)) {
     return err(
       refusal(
         'ankle-missing',
-        `The tibia seems to be cut off above the ankle (section of ${ankleEnd.toFixed(0)} mm2 at its end, ` +
+        `The tibia seems to be cut off above the ankle (section of ${smallerEndArea(bone).toFixed(0)} mm2 at its end, ` +
           `${bone.areaMiddle.toFixed(0)} half way); the whole bone is needed for the mechanical axis.`,
       ),
     );

@@ -13,13 +13,20 @@ export interface SurfaceError {
 const leastSdMm = 0.2;
 /** Bounds of the correlation length; the head is too small to show a longer one. Working default, no source. */
 const correlationBoundsMm = [2.5, 12] as const;
-/** Distance at which the likeness of neighbouring errors is judged, mm. */
-const lagMm = 3;
+/** Distances at which the likeness of neighbouring errors is judged, mm. */
+const lagsMm = [3, 6] as const;
 const lagWidthMm = 0.75;
+
+/** A sphere takes up this many of the head's independent errors; below so many more than that nothing can be said. */
+const sphereUnknowns = 4;
+const leastIndependent = 10;
 
 /**
  * The error of a surface, judged on the femoral head, which should be round: root mean square distance from the sphere, and
- * the distance over which those distances stay alike (from their correlation at 3 mm, taken as Gaussian).
+ * the distance over which those distances stay alike (from their correlation at 3 and 6 mm, taken as Gaussian).
+ *
+ * The fitted sphere follows the longest errors, so that both come out short. As many independent errors fit on the head as
+ * patches of pi c2 for a correlation length c; the sphere takes four of them, alike over all of 6 mm, and both are put back.
  *
  * @param head the part of the surface that holds the head
  * @param sphere its fit, in the same frame
@@ -29,6 +36,7 @@ export function surfaceErrorFromHead(head: BoneSurface, sphere: SphereFit, rando
   const { centres, normals, areas } = faces(head);
   const places: Vec3[] = [];
   const off: number[] = [];
+  let area = 0;
   for (let f = 0; f < areas.length; f += 1) {
     const d = subtract([centres[3 * f]!, centres[3 * f + 1]!, centres[3 * f + 2]!], sphere.centre);
     const distance = length(d);
@@ -37,24 +45,47 @@ export function surfaceErrorFromHead(head: BoneSurface, sphere: SphereFit, rando
     if (dot(d, [normals[3 * f]!, normals[3 * f + 1]!, normals[3 * f + 2]!]) < headNormalLimit * distance) continue;
     places.push(d);
     off.push(residual);
+    area += areas[f]!;
   }
   const variance = off.reduce((sum, r) => sum + r * r, 0) / Math.max(1, off.length);
-  let [products, pairs] = [0, 0];
+  const products = [0, 0];
+  const pairs = [0, 0];
   for (let k = 0; k < 300 && places.length > 0; k += 1) {
     const i = Math.floor(random.uniform() * places.length);
     for (let j = 0; j < places.length; j += 1) {
       const apart = length(subtract(places[i]!, places[j]!));
-      if (Math.abs(apart - lagMm) > lagWidthMm) continue;
-      products += off[i]! * off[j]!;
-      pairs += 1;
+      const lag = lagsMm.findIndex((mm) => Math.abs(apart - mm) <= lagWidthMm);
+      if (lag === -1) continue;
+      products[lag] = products[lag]! + off[i]! * off[j]!;
+      pairs[lag] = pairs[lag]! + 1;
     }
   }
-  const likeness = pairs > 0 && variance > 0 ? products / pairs / variance : 0;
-  const correlation = likeness > 0 ? lagMm / Math.sqrt(-2 * Math.log(Math.min(0.99, likeness))) : 0;
-  return {
-    sdMm: Math.max(leastSdMm, Math.sqrt(variance)),
-    correlationMm: Math.min(correlationBoundsMm[1], Math.max(correlationBoundsMm[0], correlation)),
-  };
+  const together = lagsMm.map((_, lag) => (pairs[lag]! > 0 ? products[lag]! / pairs[lag]! : 0));
+  let whole = variance;
+  let correlationMm: number = correlationBoundsMm[0];
+  let freedom = Infinity;
+  for (let round = 0; round < 20 && variance > 0; round += 1) {
+    const [near, far] = together.map((shared) => (shared + whole - variance) / whole);
+    correlationMm = correlationLength(near!, far!);
+    const independent = Math.max(leastIndependent, area / (Math.PI * correlationMm ** 2));
+    freedom = independent - sphereUnknowns;
+    whole = (variance * independent) / freedom;
+  }
+  // The variance of a prediction from so few independent errors is wider than the errors (Student's t).
+  const predicted = Number.isFinite(freedom) ? (whole * freedom) / (freedom - 2) : whole;
+  return { sdMm: Math.max(leastSdMm, Math.sqrt(predicted)), correlationMm };
+}
+
+/**
+ * Length of a Gaussian correlation from its values at the two lags. Their ratio leaves out what is alike over no distance at
+ * all, such as the roughness of the mesh and the edge of the fovea.
+ */
+function correlationLength(near: number, far: number): number {
+  const [least, most] = correlationBoundsMm;
+  if (!(near > 0 && far > 0)) return least;
+  if (far >= near) return most;
+  const length = Math.sqrt((lagsMm[1] ** 2 - lagsMm[0] ** 2) / (2 * Math.log(near / far)));
+  return Math.min(most, Math.max(least, length));
 }
 
 /** A smooth random field with mean 0 and standard deviation 1: one number for each place of a surface. */

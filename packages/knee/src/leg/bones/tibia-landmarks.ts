@@ -118,7 +118,7 @@ function upwardFaces(proximal: BoneSurface): Faces {
   return { centres, normals, areas };
 }
 
-/** Plane of the upward faces in a disc about a place of the plateau, half way front to back at its L. */
+/** Plane of the upward faces in a disc about a place of the plateau, half way front to back at its L, read at that place. */
 function plateauDisc(upward: Faces, atL: number, spanA: readonly [number, number]): PlateauDisc {
   const { centres, normals, areas } = upward;
   let front = -Infinity;
@@ -147,8 +147,10 @@ function plateauDisc(upward: Faces, atL: number, spanA: readonly [number, number
     weights.push(w);
   }
   if (points.length < 6) throw new Error('no plateau where it should be');
-  const plane = fitPlane(points, weights);
-  return { point: plane.centroid, normal: plane.normal[2] < 0 ? scaled(plane.normal, -1) : plane.normal };
+  const { centroid, normal: raw } = fitPlane(points, weights);
+  const normal = raw[2] < 0 ? scaled(raw, -1) : raw;
+  const height = centroid[2] - (normal[0] * (atL - centroid[0]) + normal[1] * (atA - centroid[1])) / normal[2];
+  return { point: [atL, atA, height], normal };
 }
 
 /** Tips of the two spines: highest points of sagittal cuts in the middle third. */
@@ -156,7 +158,7 @@ const spineStepMm = 0.5;
 const spinesApartMm = 5;
 /** A second tip stands out when the outline falls this far between it and the first, and it is not this much lower, mm. */
 const spineProminenceMm = 0.12;
-const spineDropMm = 3;
+const spineDropMm = 6;
 
 /** Middle of the spine tips, as seen from the front and along the cut: (L, A, P). */
 function spinesMiddle(proximal: BoneSurface, centre: readonly [number, number], width: number): Vec3 {
@@ -219,30 +221,17 @@ const lateralProminenceMm = 40;
 /** Where no fibula is given the lateral malleolus is not seen; the direction of the malleoli is then this far external of L. */
 const usualMalleolarTwist = (24 * Math.PI) / 180;
 
-/** Middle of the joint surface that faces the talus, without the inner face of the malleolus. */
+/** The joint surface at the ankle faces within this of straight down, and lies this far above the tip of the malleolus, mm. */
+const plafondLimit = 0.85;
+const plafondHeightMm = [6, 25] as const;
+
+/** Middle of the joint surface that faces the talus, without the inner face and the tip of the malleolus. */
 function plafondCentre(distal: BoneSurface, tip: Vec3): Vec3 {
   const { centres, normals, areas } = faces(distal);
-  const downward: number[] = [];
+  let [l, a, p, w] = [0, 0, 0, 0];
   for (let f = 0; f < areas.length; f += 1) {
     const height = centres[3 * f + 2]! - tip[2];
-    if (-normals[3 * f + 2]! > upwardLimit && height > 3 && height < 30) downward.push(f);
-  }
-  // The malleolus hangs below the joint surface: what lies well below the area-weighted middle height belongs to it.
-  const meanHeight = (faceList: readonly number[]): number => {
-    let [sum, weight] = [0, 0];
-    for (const f of faceList) {
-      sum += areas[f]! * centres[3 * f + 2]!;
-      weight += areas[f]!;
-    }
-    return sum / weight;
-  };
-  let kept = downward;
-  for (let round = 0; round < 5 && kept.length > 0; round += 1) {
-    const middle = meanHeight(kept);
-    kept = downward.filter((f) => Math.abs(centres[3 * f + 2]! - middle) < 5);
-  }
-  let [l, a, p, w] = [0, 0, 0, 0];
-  for (const f of kept) {
+    if (-normals[3 * f + 2]! < plafondLimit || height < plafondHeightMm[0] || height > plafondHeightMm[1]) continue;
     l += areas[f]! * centres[3 * f]!;
     a += areas[f]! * centres[3 * f + 1]!;
     p += areas[f]! * centres[3 * f + 2]!;
