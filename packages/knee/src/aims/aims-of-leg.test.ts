@@ -115,6 +115,24 @@ describe('aims of a leg', () => {
     expect(kneecap.method).toContain(says);
   });
 
+  it('have their units and words', () => {
+    const found = aims('mechanical', { femurValgus: 1 }, 'patellaThickness=22mm');
+    expect(Object.fromEntries(Object.entries(found).map(([name, q]) => [name, [q.unit, q.positive]]))).toEqual({
+      LDFA: ['deg', undefined],
+      MPTA: ['deg', undefined],
+      femurValgus: ['deg', 'valgus'],
+      tibiaVarus: ['deg', 'varus'],
+      tibiaSlope: ['deg', 'posteriorSlope'],
+      femurRotation: ['deg', 'external'],
+      femurCutDepth: ['mm', undefined],
+      tibiaCutDepth: ['mm', undefined],
+      limbVarus: ['deg', 'varus'],
+      kneecapRemnant: ['mm', undefined],
+    });
+    // What is wanted by hand is wanted exactly.
+    expect([found.femurValgus!.sd, found.LDFA!.sd, found.femurCutDepth!.sd]).toEqual([0, 0, 0]);
+  });
+
   it('say nothing of a kneecap that nobody measured', () => {
     expect(aims('mechanical').kneecapRemnant).toBeUndefined();
   });

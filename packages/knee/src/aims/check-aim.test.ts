@@ -69,6 +69,20 @@ describe('a wanted value', () => {
     if (!checked.ok) expect(checked.error.message).toContain('4.0 valgus');
   });
 
+  /** Working limits of the code, beyond which a wish is a slip; both ends are taken. */
+  it.each([
+    { name: 'femurValgus', unit: 'deg', positive: 'valgus', low: -12, high: 12 },
+    { name: 'tibiaVarus', unit: 'deg', positive: 'varus', low: -12, high: 12 },
+    { name: 'tibiaSlope', unit: 'deg', positive: 'posteriorSlope', low: -5, high: 15 },
+    { name: 'femurRotation', unit: 'deg', positive: 'external', low: -8, high: 12 },
+    { name: 'femurCutDepth', unit: 'mm', positive: undefined, low: 4, high: 20 },
+    { name: 'tibiaCutDepth', unit: 'mm', positive: undefined, low: 2, high: 25 },
+  ] as const)('of $name is taken from $low to $high $unit and no further', ({ name, unit, positive, low, high }) => {
+    const taken = (value: number): boolean =>
+      checkAims(philosophy('kinematic'), [said(name, value, unit, positive)]).ok;
+    expect([low, high, low - 0.1, high + 0.1].map(taken)).toEqual([true, true, false, false]);
+  });
+
   it('outside every fence is taken where the philosophy has none', () => {
     expect(checkAims(philosophy('kinematic'), [said('femurValgus', 9, 'deg', 'valgus')]).ok).toBe(true);
   });

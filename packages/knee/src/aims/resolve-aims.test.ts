@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { Philosophy, PhilosophyName } from './philosophy.ts';
-import { philosophies, philosophy } from './philosophy.ts';
+import { philosophies, philosophy, philosophyNames } from './philosophy.ts';
 import { brokenFence, fenceText, resolveAims, type Target } from './resolve-aims.ts';
 
 const value = (target: Target): number => (target.kind === 'value' ? target.deg : Number.NaN);
@@ -84,6 +84,29 @@ describe('targets of a native knee', () => {
   });
 });
 
+/** Source: table of philosophies of the trade notes, 2.1, on one knee of LDFA 88, MPTA 87, slope 7; 'gaps' wait for them. */
+describe('every philosophy on one knee', () => {
+  it.each([
+    { name: 'mechanical', LDFA: 90, MPTA: 90, rotation: 3 },
+    { name: 'adjusted-mechanical', LDFA: 88, MPTA: 90, rotation: 3 },
+    { name: 'anatomic', LDFA: 87, MPTA: 87, rotation: 0 },
+    { name: 'kinematic', LDFA: 88, MPTA: 87, rotation: 0 },
+    { name: 'restricted-kinematic', LDFA: 88, MPTA: 87, rotation: 0 },
+    { name: 'inverse-kinematic', LDFA: 'gaps', MPTA: 87, rotation: 'gaps' },
+    { name: 'functional', LDFA: 'gaps', MPTA: 87, rotation: 'gaps' },
+    { name: 'gap-balanced', LDFA: 90, MPTA: 90, rotation: 'gaps' },
+  ] as const)('$name: LDFA $LDFA, MPTA $MPTA, turn $rotation external', ({ name, LDFA, MPTA, rotation }) => {
+    const found = aim(name, 88, 87);
+    const said = (target: Target): number | 'gaps' => (target.kind === 'value' ? target.deg : 'gaps');
+    expect([said(found.LDFA), said(found.MPTA), said(found.rotation)]).toEqual([LDFA, MPTA, rotation]);
+  });
+
+  it('are all there are', () => {
+    expect(philosophies.map((p) => p.name)).toEqual([...philosophyNames]);
+    expect(philosophyNames).toHaveLength(8);
+  });
+});
+
 describe('targets that wait for gaps', () => {
   /** By hand from the limb's fence of 6 varus to 3 valgus: LDFA = MPTA - limb, so 87 - 3 to 87 + 6. */
   it.each([
@@ -98,6 +121,17 @@ describe('targets that wait for gaps', () => {
     expect(found.LDFA).toEqual({ kind: 'needsGaps', low, high });
     expect(found.rotation.kind).toBe('needsGaps');
     expect(found.limbDeg).toBeUndefined();
+  });
+
+  /** By hand: a tibia that waits is bounded by the femur, MPTA = LDFA + limb: 88 - 6 to 88 + 3, and by its own 84. */
+  it('a tibia that waits is bounded by the femur and its own fence', () => {
+    const own: Philosophy = {
+      ...philosophy('functional'),
+      LDFA: { kind: 'native' },
+      MPTA: { kind: 'gaps' },
+    };
+    expect(resolveAims(own, { LDFA: 88, MPTA: 80, slope: 5 }).MPTA).toEqual({ kind: 'needsGaps', low: 84, high: 91 });
+    expect(resolveAims(own, { LDFA: 94, MPTA: 80, slope: 5 }).MPTA).toEqual({ kind: 'needsGaps', low: 88, high: 93 });
   });
 
   it('gap balanced knows both bones and waits for the turn only', () => {
@@ -123,6 +157,12 @@ describe('fences', () => {
     expect(found.conflict[0]).toContain('MPTA 92.0');
     expect(found.conflict[0]).toContain('limb 3 varus to 3 valgus (c)');
     expect(found.conflict[0]).toContain('MPTA 88 to 90 (b)');
+    expect(value(found.MPTA)).toBe(90);
+  });
+
+  it('that need each other to the digit are kept: LDFA 93 with 3 varus is MPTA 90', () => {
+    const found = resolveAims(own, { LDFA: 93, MPTA: 88, slope: 5 });
+    expect(found.conflict).toEqual([]);
     expect(value(found.MPTA)).toBe(90);
   });
 

@@ -57,7 +57,9 @@ const standing = {
 };
 
 describe('the shin mast', () => {
-  it('is set for angles as well as any head with any slides, and with the least travel where several are exact', () => {
+  it('is set for angles as well as any head with any slides, and with the least travel where several are exact', {
+    timeout: 300_000,
+  }, () => {
     fc.assert(
       fc.property(
         fc.record({ c: number(-2, 6), span: number(290, 430), xp: number(-3, 3) }),

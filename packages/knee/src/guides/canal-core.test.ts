@@ -13,6 +13,14 @@ import { walk } from './walker.ts';
 
 const demo = kitFrom(readFileSync(new URL('../../../../kits/demo/kit.json', import.meta.url), 'utf8'));
 const core = guideOf(demo, 'canal-core');
+const rodEntries = (
+  JSON.parse(
+    readFileSync(
+      new URL('../../../../fixtures/published/derived-worked-examples/values.json', import.meta.url),
+      'utf8',
+    ),
+  ) as { rod_entry_offset: { table: readonly { offset: number; L: number; angle: number }[] } }
+).rod_entry_offset.table;
 const deg = (value: number): number => (value * 180) / Math.PI;
 const rad = (value: number): number => (value * Math.PI) / 180;
 
@@ -72,6 +80,24 @@ describe('the canal core, forward', () => {
         expect(Math.abs(cut(thigh({ alpha }), { sigma }).phi - (sigma - alpha))).toBeLessThan(1e-9);
       }),
     );
+  });
+});
+
+/** Source: plane geometry of fixtures/published/derived-worked-examples: angle = atan(offset / length); three decimals printed. */
+describe('a rod that enters beside its canal and is centred further up', () => {
+  it.each(rodEntries)('$offset mm off over $L mm is $angle deg', ({ offset, L, angle }) => {
+    const rod = (low: number): LegView =>
+      boneByHand('femur', {
+        sites: {
+          femoralCanalLow: [low, 0, 0],
+          femoralCanalHigh: [0, 0, L],
+          distalMedial: [-24, 0, -8],
+          distalLateral: [24, 0, -8],
+        },
+      });
+    // Entry medial of the canal leans the rod to lateral going up: the cut turns to varus, and the other way round.
+    expect(Math.abs(cut(rod(-offset), { sigma: 0 }).phi + angle)).toBeLessThan(6e-4);
+    expect(Math.abs(cut(rod(offset), { sigma: 0 }).phi - angle)).toBeLessThan(6e-4);
   });
 });
 

@@ -57,6 +57,14 @@ describe('what a guide cannot do', () => {
     expect(unreachable.map((u) => [u.guide, u.output, u.limitedBy])).toEqual([['heel-frame', 'femurRotation', 'turn']]);
   });
 
+  it('within half a degree of either end of the turn nothing is out of reach', () => {
+    const leg = typedLeg('right', ...values);
+    const out = (femurRotation: number) =>
+      planLeg(leg, demo, philosophy('mechanical'), { wanted: { femurRotation } }).unreachable.map((u) => u.output);
+    expect([out(-0.4), out(8.4)]).toEqual([[], []]);
+    expect([out(-0.6), out(8.6)]).toEqual([['femurRotation'], ['femurRotation']]);
+  });
+
   it('feeler, screw and pin row end at 10 + 8 + 4 mm: 25 mm of tibia is out of reach', () => {
     const { unreachable } = plan('shin-mast', { tibiaCutDepth: 25, tibiaSlope: 6 });
     expect(unreachable.map((u) => u.output)).toEqual(['tibiaCutDepth']);
