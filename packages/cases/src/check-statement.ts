@@ -5,9 +5,11 @@ import {
   checkStated,
   isPhilosophyName,
   nuisances,
+  numberUnit,
   philosophy,
   type Refusal,
   refusal,
+  type Unit,
 } from '@kerfline/knee';
 import type { Blobs } from './case-file.ts';
 import { replay } from './case-view.ts';
@@ -61,10 +63,19 @@ export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statemen
           ? ok(true)
           : err(refusal('wrong-unit', `The spread of ${statement.body.name} is stated in ${unit}.`));
       }
-      return tried({ ...view, spreads: [statement.body] }, blobs);
+      const known = tried({ ...view, spreads: [statement.body] }, blobs);
+      return known.ok ? unitsHold([statement.body.name], [statement.body.unit]) : known;
     }
-    case 'belief':
-      return tried({ ...view, beliefs: [statement.body] }, blobs);
+    case 'belief': {
+      const { names, units } = statement.body;
+      if (units.length !== names.length) {
+        return err(
+          refusal('belief-shape', `${names.length} names need ${names.length} units; ${units.length} were given.`),
+        );
+      }
+      const known = tried({ ...view, beliefs: [statement.body] }, blobs);
+      return known.ok ? unitsHold(names, units) : known;
+    }
     case 'retract': {
       const target = ledger.entries.find((entry) => entry.id === statement.body.entry);
       if (!target) {
@@ -75,6 +86,13 @@ export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statemen
         : ok(true);
     }
   }
+}
+
+function unitsHold(names: readonly string[], units: readonly Unit[]): Result<true, Refusal> {
+  const k = names.findIndex((name, i) => units[i] !== numberUnit(name));
+  return k < 0
+    ? ok(true)
+    : err(refusal('wrong-unit', `${names[k]!} is stated in ${numberUnit(names[k]!)}; ${units[k]!} was given.`));
 }
 
 /** Whether a leg can still be made with a statement in place. */

@@ -135,7 +135,7 @@ export function readStatement(raw: unknown): Result<Statement, EntryFault> {
     });
   }
   const { kind } = outer.data;
-  if (!(kind in bodies)) {
+  if (!Object.hasOwn(bodies, kind)) {
     return err({
       kind: 'unknown-kind',
       message: `"${kind}" is no kind of entry here; these are: ${entryKinds.join(', ')}.`,

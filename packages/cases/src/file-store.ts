@@ -26,12 +26,12 @@ export async function saveCaseFile(path: string, file: CaseFile): Promise<void> 
   const fresh = `${path}.${process.pid}.new`;
   const handle = await open(fresh, 'w');
   try {
-    await handle.writeFile(caseFileText(file), 'utf8');
-    await handle.sync();
-  } finally {
-    await handle.close();
-  }
-  try {
+    try {
+      await handle.writeFile(caseFileText(file), 'utf8');
+      await handle.sync();
+    } finally {
+      await handle.close();
+    }
     await rename(fresh, path);
   } catch (e) {
     await unlink(fresh);
