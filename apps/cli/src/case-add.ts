@@ -1,7 +1,6 @@
 import { appended, checkStatement, readStatement, replay, workCase } from '@kerfline/cases';
-import { saveCaseFile } from '@kerfline/cases/file-store';
 import { BadInput, must } from './bad-input.ts';
-import { bytesOf, caseFile } from './files.ts';
+import { bytesOf, caseFile, saveCase } from './files.ts';
 
 /** Adds one entry to a case file, if the case can be worked with it. */
 export async function caseAddCommand(
@@ -23,7 +22,7 @@ export async function caseAddCommand(
   const view = replay(ledger);
   // What is recorded stands even while something is still missing; what is there must work together.
   if (view.kit && view.aim) must(workCase(view, file.blobs));
-  await saveCaseFile(path, { ...file, ledger });
+  await saveCase(path, { ...file, ledger });
   const entry = ledger.entries.at(-1)!;
   return `${path}: entry ${entry.id} (${entry.kind}), hash ${entry.hash.slice(0, 12)}.`;
 }

@@ -10,10 +10,9 @@ import {
   sha256Of,
   workCase,
 } from '@kerfline/cases';
-import { saveCaseFile } from '@kerfline/cases/file-store';
 import { parseStated, type Side } from '@kerfline/knee';
 import { BadInput, must } from './bad-input.ts';
-import { boneFile, kitFile } from './files.ts';
+import { boneFile, kitFile, saveCase } from './files.ts';
 
 export interface CaseNewOptions {
   readonly side: Side;
@@ -70,7 +69,7 @@ export async function caseNewCommand(options: CaseNewOptions): Promise<string> {
     return appended(so, statement, stamp);
   }, empty);
   const worked = must(workCase(replay(ledger), blobs));
-  await saveCaseFile(options.out, { ledger, blobs });
+  await saveCase(options.out, { ledger, blobs });
   const doubts = [...worked.leg.findings, ...worked.plan.findings].filter((f) => f.severity !== 'info').length;
   return `${options.out}: case ${ledger.case}, ${options.side.toUpperCase()} knee, ${ledger.entries.length} entries, ${doubts} ${doubts === 1 ? 'doubt' : 'doubts'}.`;
 }

@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { type BoneFile, type CaseFile, kitFromBytes } from '@kerfline/cases';
-import { loadCaseFile } from '@kerfline/cases/file-store';
+import { loadCaseFile, saveCaseFile } from '@kerfline/cases/file-store';
 import type { Kit } from '@kerfline/knee';
 import { BadInput, must } from './bad-input.ts';
 
@@ -27,6 +27,26 @@ export async function caseFile(path: string): Promise<CaseFile> {
   const read = await loadCaseFile(path);
   if (!read) throw new BadInput([`The case: there is no file ${path}.`]);
   return must(read);
+}
+
+const writeFaults: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such folder',
+  ENOTDIR: 'part of the path is a file',
+  EISDIR: 'it is a folder',
+  EACCES: 'you may not write there',
+  EROFS: 'the disk is read only',
+  ENOSPC: 'the disk is full',
+};
+
+/** Writes a case file whole, or ends the command with the reason and leaves what was there. */
+export async function saveCase(path: string, file: CaseFile): Promise<void> {
+  try {
+    await saveCaseFile(path, file);
+  } catch (e) {
+    const why = writeFaults[(e as NodeJS.ErrnoException).code ?? ''];
+    if (why === undefined) throw e;
+    throw new BadInput([`The case: ${path} cannot be written: ${why}.`]);
+  }
 }
 
 const kitsFolder = fileURLToPath(new URL('../../../kits', import.meta.url));

@@ -1,4 +1,11 @@
-import { outputWords, type Piece } from '@kerfline/knee';
+import {
+  type BoneOnSide,
+  type BoneUnderCut,
+  type CutName,
+  outputWords,
+  type Piece,
+  proofOnBones,
+} from '@kerfline/knee';
 import { caution, findingsText } from './findings-text.ts';
 import { workedCase } from './plan.ts';
 import { said } from './said.ts';
@@ -15,11 +22,21 @@ const sum = (letter: string, piece: Piece): readonly string[] => {
   ];
 };
 
+const onBoneText = ({ medial, lateral, volumeMm3 }: BoneUnderCut): string => {
+  const side = (letter: string, { bySectionMm, fromSitesMm }: BoneOnSide): string =>
+    `${letter} ${bySectionMm?.toFixed(2) ?? 'none'} (${fromSitesMm.toFixed(2)} from sites)`;
+  const volume = volumeMm3 === undefined ? '' : `; ${(volumeMm3 / 1000).toFixed(1)} cm3`;
+  return `  bone and kerf read on a section, mm: ${side('M', medial)}, ${side('L', lateral)}${volume}`;
+};
+
 /** What the settings of a case will do: pieces, planes, rods, limb. Settings are as read back, else as called. */
 export async function proofCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
   const { worked, heading } = await workedCase(path);
   const { proof } = worked;
   const findings = [...worked.leg.findings, ...proof.findings];
+  const onBones: Readonly<Partial<Record<CutName, BoneUnderCut>>> = worked.bones
+    ? proofOnBones(worked.leg, proof, worked.bones.measured, worked.bones.meshes)
+    : {};
   if (options.json) {
     const cuts = Object.fromEntries(
       Object.entries(proof.cuts).map(([cut, told]) => [
@@ -27,6 +44,7 @@ export async function proofCommand(path: string, options: { readonly json?: bool
         {
           ...(told.pieces ? { pieces: told.pieces } : {}),
           planes: told.planes,
+          ...(onBones[cut as CutName] ? { onBone: onBones[cut as CutName] } : {}),
         },
       ]),
     );
@@ -47,6 +65,7 @@ export async function proofCommand(path: string, options: { readonly json?: bool
           ]),
         ]
       : []),
+    ...(onBones[cut as CutName] ? [onBoneText(onBones[cut as CutName]!)] : []),
   ]);
   const limb = said(proof.limb);
   const rods = Object.entries(proof.rods).map(([where, q]) => {
