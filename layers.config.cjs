@@ -71,7 +71,8 @@ module.exports = {
     },
     {
       name: 'three-only-where-it-draws',
-      comment: 'The 3D library stays in apps/web/src/three and behind geometry/mesh-query. Plan a scene as data in apps/web/src/scene.',
+      comment:
+        'The 3D library stays in apps/web/src/three and behind geometry/mesh-query. Plan a scene as data in apps/web/src/scene.',
       severity: 'error',
       from: { path: '^(packages|apps)/', pathNot: ['^apps/web/src/three/', '^packages/geometry/src/mesh-query\\.ts$'] },
       to: { path: 'node_modules/(three|three-mesh-bvh)/' },

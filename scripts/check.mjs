@@ -10,8 +10,12 @@ const step = (name, work) => {
   work();
 };
 step('types', () => node(join(root, 'node_modules/typescript/bin/tsc'), '-b'));
-step('types of tests', () => node(join(root, 'node_modules/typescript/bin/tsc'), '-p', 'tsconfig.tests.json', '--noEmit'));
-step('format and lint', () => node(join(root, 'node_modules/@biomejs/biome/bin/biome'), 'ci', '--error-on-warnings', '.'));
+step('types of tests', () =>
+  node(join(root, 'node_modules/typescript/bin/tsc'), '-p', 'tsconfig.tests.json', '--noEmit'),
+);
+step('format and lint', () =>
+  node(join(root, 'node_modules/@biomejs/biome/bin/biome'), 'ci', '--error-on-warnings', '.'),
+);
 step('layers', () => node(join(root, 'scripts/layers.mjs')));
 step('words', () => node(join(root, 'scripts/words.mjs')));
 step('unused code', () => node(join(root, 'node_modules/knip/bin/knip.js')));

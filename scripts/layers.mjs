@@ -28,5 +28,7 @@ const comments = new Map(rules.forbidden.map((rule) => [rule.name, rule.comment]
 for (const fault of faults) {
   process.stderr.write(`layers: ${fault.from} -> ${fault.to} (${fault.rule.name}): ${comments.get(fault.rule.name)}\n`);
 }
-process.stdout.write(`layers: ${own.length} modules, ${output.summary.totalDependenciesCruised} imports, ${faults.length} faults\n`);
+process.stdout.write(
+  `layers: ${own.length} modules, ${output.summary.totalDependenciesCruised} imports, ${faults.length} faults\n`,
+);
 process.exit(faults.length > 0 ? 1 : 0);

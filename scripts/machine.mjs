@@ -25,7 +25,9 @@ export function checkNode() {
   const [major, minor] = process.versions.node.split('.').map(Number);
   const fits = (major === 20 && minor >= 19) || (major === 22 && minor >= 13) || major > 22;
   if (!fits) {
-    process.stderr.write(`Kerfline needs Node 20.19 or later of 20, or 22.13 and later; this is ${process.versions.node}.\n`);
+    process.stderr.write(
+      `Kerfline needs Node 20.19 or later of 20, or 22.13 and later; this is ${process.versions.node}.\n`,
+    );
     process.exit(2);
   }
 }
@@ -99,7 +101,10 @@ export async function ensureBrowser() {
   if (found) return { path: found, env: {} };
   if (process.getuid?.() === 0 && onPath('apt-get')) {
     process.stdout.write('Installing Chromium from Debian ...\n');
-    const quiet = { stdio: ['ignore', 'ignore', 'inherit'], env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' } };
+    const quiet = {
+      stdio: ['ignore', 'ignore', 'inherit'],
+      env: { ...process.env, DEBIAN_FRONTEND: 'noninteractive' },
+    };
     spawnSync('apt-get', ['update', '-qq'], quiet);
     spawnSync('apt-get', ['install', '-y', '-qq', '--no-install-recommends', 'chromium', 'fonts-liberation'], quiet);
     const now = installedBrowser();
@@ -129,5 +134,10 @@ async function packagedBrowser() {
   }
   const { default: chromium } = await import(join(installed, 'build/index.js'));
   const path = await chromium.executablePath();
-  return { path, env: { LD_LIBRARY_PATH: [libraries, join(libraries, 'lib'), process.env.LD_LIBRARY_PATH].filter(Boolean).join(':') } };
+  return {
+    path,
+    env: {
+      LD_LIBRARY_PATH: [libraries, join(libraries, 'lib'), process.env.LD_LIBRARY_PATH].filter(Boolean).join(':'),
+    },
+  };
 }

@@ -21,4 +21,6 @@ if (unitOnly) {
   const browser = await ensureBrowser();
   vitest([], { KERFLINE_CHROMIUM: browser.path, ...browser.env });
 }
-process.stdout.write(`\nAll of it passed with ${full ? 'the full' : 'reduced'} counts on Node ${process.versions.node}.\n`);
+process.stdout.write(
+  `\nAll of it passed with ${full ? 'the full' : 'reduced'} counts on Node ${process.versions.node}.\n`,
+);

@@ -3,8 +3,10 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { root } from './machine.mjs';
 
-const anatomy = /\b(femur|femoral|tibia|tibial|fibula|patella|kneecap|knee|hip|ankle|condyle|condylar|cortex|plateau|bone|bones|varus|valgus|leg|surgeon)\b/i;
-const outside = /\b(Math\.random|Date\.now|new Date\(|performance\.now|process\.|globalThis|document\.|window\.|fetch\(|localStorage)/;
+const anatomy =
+  /\b(femur|femoral|tibia|tibial|fibula|patella|kneecap|knee|hip|ankle|condyle|condylar|cortex|plateau|bone|bones|varus|valgus|leg|surgeon)\b/i;
+const outside =
+  /\b(Math\.random|Date\.now|new Date\(|performance\.now|process\.|globalThis|document\.|window\.|fetch\(|localStorage)/;
 
 function* sources(folder) {
   for (const entry of readdirSync(folder, { withFileTypes: true })) {
@@ -29,8 +31,16 @@ const check = (names, pattern, instead) => {
     }
   }
 };
-check(['geometry', 'uncertainty', 'imaging'], anatomy, 'This package knows no anatomy: say what the thing is in general, or move it to knee.');
-check(['geometry', 'uncertainty', 'imaging', 'knee', 'phantom', 'sheets'], outside, 'This package is pure: pass it in as an argument.');
+check(
+  ['geometry', 'uncertainty', 'imaging'],
+  anatomy,
+  'This package knows no anatomy: say what the thing is in general, or move it to knee.',
+);
+check(
+  ['geometry', 'uncertainty', 'imaging', 'knee', 'phantom', 'sheets'],
+  outside,
+  'This package is pure: pass it in as an argument.',
+);
 if (read === 0) faults.push('no source was read, so nothing was checked');
 for (const fault of faults) process.stderr.write(`words: ${fault}\n`);
 process.stdout.write(`words: ${read} sources read, ${faults.length} faults\n`);

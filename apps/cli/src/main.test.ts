@@ -37,6 +37,14 @@ const run = (args: readonly string[]): Promise<Ran> =>
     });
   });
 
+/** Bad input: exit code 2, nothing on standard output, words of the reason and no trace of the program. */
+const refused = (ran: Ran, ...words: readonly (string | RegExp)[]): void => {
+  expect(ran.code, ran.err).toBe(2);
+  expect(ran.out).toBe('');
+  for (const word of words) expect(ran.err).toMatch(word);
+  expect(ran.err).not.toMatch(/\n\s+at /);
+};
+
 /** Two processes at a time, so that tests which run together do not crowd the machine. */
 const lanes: Promise<unknown>[] = [Promise.resolve(), Promise.resolve()];
 let calls = 0;
@@ -288,14 +296,6 @@ describe('help', () => {
 });
 
 describe.concurrent('what cannot be used ends with 2, says why on the error stream and prints nothing', () => {
-  const refused = (ran: Ran, ...words: readonly (string | RegExp)[]): void => {
-    expect(ran.code, ran.err).toBe(2);
-    expect(ran.out).toBe('');
-    for (const word of words) expect(ran.err).toMatch(word);
-    // A reason, not a trace of the program.
-    expect(ran.err).not.toMatch(/\n\s+at /);
-  };
-
   it.each([
     { why: 'no command of that name', args: ['plann'], says: /unknown command|plann/ },
     { why: 'an option that does not exist', args: ['plan', 'x.kerf.json', '--jsn'], says: /--jsn/ },
