@@ -52,8 +52,9 @@ export function belief(parts: readonly BeliefPart[]): Belief {
 
 /** Two beliefs that are independent of each other, as one; a name in both throws. */
 export function joined(a: Belief, b: Belief): Belief {
+  const taken = new Set(a.slots.map((slot) => slot.name));
   for (const slot of b.slots) {
-    if (a.slots.some((other) => other.name === slot.name)) throw new Error(`${slot.name} is in both beliefs`);
+    if (taken.has(slot.name)) throw new Error(`${slot.name} is in both beliefs`);
   }
   const n = a.mean.length;
   const m = b.mean.length;

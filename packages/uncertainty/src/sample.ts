@@ -24,12 +24,15 @@ export function sampler(b: Belief): (random: Random) => readonly number[] {
       lower[r * n + c] = sum / root;
     }
   }
+  const z = new Float64Array(n);
   return (random) => {
-    const z = b.mean.map(() => random.normal());
-    return b.mean.map((value, r) => {
-      let sum = value;
-      for (let k = 0; k <= r; k += 1) sum += lower[r * n + k]! * z[k]!;
-      return sum;
-    });
+    const x = b.mean.slice();
+    for (let i = 0; i < n; i += 1) z[i] = random.normal();
+    for (let r = 0, at = 0; r < n; r += 1, at = r * n) {
+      let sum = 0;
+      for (let k = 0; k <= r; k += 1) sum += lower[at + k]! * z[k]!;
+      x[r]! += sum;
+    }
+    return x;
   };
 }

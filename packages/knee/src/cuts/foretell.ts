@@ -28,7 +28,7 @@ import type { GuideSettings } from '../guides/setting.ts';
 import { walk } from '../guides/walker.ts';
 import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
-import { type ContactSite, wearName } from '../leg/sites.ts';
+import { type ContactSite, contactSites, wearName } from '../leg/sites.ts';
 import type { Unit } from '../quantity.ts';
 import type { CutPlane } from './cut-plane.ts';
 
@@ -68,15 +68,20 @@ export const nuisances = (kit: Kit): ReadonlyMap<string, Unit> =>
     ...kit.guides.flatMap((guide) => linkErrors(guide).map((e): [string, Unit] => [errorName(guide, e.key), e.unit])),
   ]);
 
+const contactNames = new Map(
+  contactSites.map((site) => [site, { intact: `${site}/intact`, piece: `${site}/piece`, wear: wearName(site) }]),
+);
+
 /** Everything the cuts of one bone say, by name. */
 function sayings(leg: LegView, cuts: Iterable<CutPlane>): Map<string, number> {
   const out = new Map<string, number>();
   for (const plane of cuts) {
     for (const [name, value] of Object.entries(outputsOfCut(plane, leg))) out.set(name, value);
     for (const site of contactsOf(plane.cut) ?? []) {
+      const names = contactNames.get(site)!;
       const intact = resectionFromIntact(plane, leg, site);
-      out.set(`${site}/intact`, intact);
-      out.set(`${site}/piece`, intact - leg.number(wearName(site)) - plane.kerf);
+      out.set(names.intact, intact);
+      out.set(names.piece, intact - leg.number(names.wear) - plane.kerf);
     }
     if (plane.cut === 'tibia') out.set('rod/ankle', rodAtAnkle(plane, leg.number('tibiaSpan')));
     if (plane.cut === 'distalFemur') out.set('rod/hip', rodAtHip(plane, leg));
@@ -139,47 +144,49 @@ export function foretell(
   const siteCount = sites.reduce((sum, name) => sum + slotOf(leg.belief, name).size, 0);
   const view = legViewer(leg, bone);
 
+  const errorsOf = guides.map((guide) =>
+    errors.flatMap((e, k) => (e.guide === guide ? [{ key: e.key, at: siteCount + k }] : [])),
+  );
+
   /**
-   * @param held touches that stay where they are; without them a plate stops at the first contact
+   * @param held by guide, contacts that its rests stay on; without them a plate stops at the first contact
    * @param lifted a rest that stands off its contact, mm
    */
   const cutAll = (
     x: readonly number[],
-    held: readonly Touch[] = [],
+    held?: readonly ReadonlyMap<string, number>[],
     lifted?: { readonly touch: Touch; readonly mm: number },
   ): Cutting => {
     const seen = view(x);
     const cuts = new Map<CutName, CutPlane>();
     const touches: Touch[] = [];
-    for (const guide of guides) {
+    guides.forEach((guide, g) => {
       const own: Record<string, number> = { kerf: x[x.length - 1]! };
-      errors.forEach((e, k) => {
-        if (e.guide === guide) own[e.key] = x[siteCount + k]!;
-      });
+      for (const { key, at } of errorsOf[g]!) own[key] = x[at]!;
       if (lifted?.touch.guide === guide) own[lifted.touch.link.id] = (own[lifted.touch.link.id] ?? 0) + lifted.mm;
-      const stays = new Map(held.filter((t) => t.guide === guide).map((t) => [t.link.id, t.at]));
-      const placed = walk(guide, seen, settings[guide.id]!, kit.components, cuts, own, stays);
+      const placed = walk(guide, seen, settings[guide.id]!, kit.components, cuts, own, held?.[g]);
       for (const plane of placed.cuts) cuts.set(plane.cut, plane);
       for (const link of guide.links) {
+        if (link.kind !== 'rest') continue;
         const at = placed.reads.get(`${link.id}.touches`);
-        if (link.kind !== 'rest' || at === undefined) continue;
-        touches.push({ guide, link, at, over: placed.reads.get(`${link.id}.over`)! });
+        if (at !== undefined) touches.push({ guide, link, at, over: placed.reads.get(`${link.id}.over`)! });
       }
-    }
+    });
     return { leg: seen, cuts, touches };
   };
   const saidBy = ({ leg: seen, cuts }: Cutting): Map<string, number> => sayings(seen, cuts.values());
 
   const atMean = cutAll(full.mean);
   const { touches } = atMean;
+  const held = guides.map((guide) => new Map(touches.filter((t) => t.guide === guide).map((t) => [t.link.id, t.at])));
   const names = [...saidBy(atMean).keys()];
   const smooth = propagate(full, inputs, [...names, ...touches.map(overName)], (x) => {
-    const drawn = cutAll(x, touches);
+    const drawn = cutAll(x, held);
     return [...saidBy(drawn).values(), ...drawn.touches.map((t) => t.over)];
   });
   const told = new Map(names.map((name) => [name, { value: meanOf(smooth, name), sd: sdOf(smooth, name) }]));
   const lifts = touches.map((touch) => {
-    const [above, below] = [liftStep, -liftStep].map((mm) => saidBy(cutAll(full.mean, touches, { touch, mm })));
+    const [above, below] = [liftStep, -liftStep].map((mm) => saidBy(cutAll(full.mean, held, { touch, mm })));
     return new Map(names.map((name) => [name, (above!.get(name)! - below!.get(name)!) / (2 * liftStep)]));
   });
   const bent = bentSpreads(smooth, [...atMean.cuts.keys()], touches, lifts);
@@ -210,22 +217,34 @@ function bentSpreads(
       if (pair && Math.abs(gap(smooth, pair.intact).mean) < farFromBend * gap(smooth, pair.intact).sd) return true;
       return touches.some((t, k) => overs.includes(overName(t)) && Math.abs(lifts[k]!.get(name) ?? 0) > 1e-6);
     });
+  if (names.length === 0) return new Map();
   const drawn = marginal(smooth, [...names, ...overs]);
   const place = new Map(drawn.slots.map((slot) => [slot.name, slot.at]));
-  const bent = (x: readonly number[]): readonly number[] => {
-    // A plate that meets another contact first stops that much earlier.
-    const at = (name: string): number =>
-      touches.reduce((value, touch, k) => {
-        const over = place.get(overName(touch));
-        return over === undefined ? value : value - lifts[k]!.get(name)! * Math.max(0, x[over]!);
-      }, x[place.get(name)!]!);
-    return names.map((name) => {
-      const pair = pairs.find((p) => p.deeper === name);
-      return pair ? Math.max(...pair.intact.map(at)) : at(name);
-    });
-  };
-  if (names.length === 0) return new Map();
   const straight = names.map((name) => place.get(name)!);
+  // A plate that meets another contact first stops that much earlier.
+  const drops = names.map((name) =>
+    touches.flatMap((touch, k) => {
+      const over = place.get(overName(touch));
+      return over === undefined ? [] : [{ over, mm: lifts[k]!.get(name)! }];
+    }),
+  );
+  const larger = pairs
+    .filter((pair) => [pair.deeper, ...pair.intact].every((name) => names.includes(name)))
+    .map((pair) => ({ at: names.indexOf(pair.deeper), of: pair.intact.map((name) => names.indexOf(name)) }));
+  const overPlaces = overs.map((name) => place.get(name)!);
+  const sidePlaces = larger.map(({ at, of }) => ({ deeper: straight[at]!, sides: of.map((i) => straight[i]!) }));
+  const bent = (x: readonly number[]): readonly number[] | undefined => {
+    const met = overPlaces.some((over) => x[over]! > 0);
+    // The deeper side is the deeper to all but rounding.
+    const crossed = sidePlaces.some(({ deeper, sides }) => sides.some((side) => x[side]! > x[deeper]! + 1e-9));
+    if (!met && !crossed) return undefined;
+    const y = straight.map((component) => x[component]!);
+    for (let i = 0; i < y.length; i += 1) {
+      for (const { over, mm } of drops[i]!) if (x[over]! > 0) y[i]! -= mm * x[over]!;
+    }
+    for (const { at, of } of larger) y[at] = Math.max(...of.map((i) => y[i]!));
+    return y;
+  };
   const spreads = spreadThrough(drawn, straight, bent, touchDraws, randomStream(1, 'first touch'));
   return new Map(names.map((name, k) => [name, spreads[k]!]));
 }

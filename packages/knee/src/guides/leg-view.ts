@@ -100,13 +100,18 @@ export function legViewer(leg: Leg, bone: Bone): (x: readonly number[]) => LegVi
     };
     const number = (name: string): number => x[start(name)]!;
     const { axes, origin } = frame(bone, raw, number);
+    const inFrame = new Map<string, Vec3>();
     return {
       bone,
       has: (name) => place.has(name),
       number,
       site(name) {
+        const known = inFrame.get(name);
+        if (known) return known;
         const d = subtract(raw(name), origin);
-        return [dot(axes[0], d), dot(axes[1], d), dot(axes[2], d)];
+        const found: Vec3 = [dot(axes[0], d), dot(axes[1], d), dot(axes[2], d)];
+        inFrame.set(name, found);
+        return found;
       },
       layers(site) {
         const worn = number(wearName(site));

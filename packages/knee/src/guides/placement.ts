@@ -45,7 +45,7 @@ const degrees = Math.PI / 180;
 /** Moved along one of the link's own axes. */
 export function slid(at: Placement, toward: SlideSense, by: number): Placement {
   const { axis, sign } = slideAxis(toward);
-  return { ...at, origin: along(at.origin, at.axes[axis], sign * by) };
+  return { origin: along(at.origin, at.axes[axis], sign * by), axes: at.axes, rolls: at.rolls };
 }
 
 /** Turned about one of the link's own axes, through its origin; `by` in degrees. */
@@ -56,5 +56,5 @@ export function turned(at: Placement, walk: Walk, turn: TurnSense, by: number): 
   const axes: [Vec3, Vec3, Vec3] = [at.axes[0], at.axes[1], at.axes[2]];
   axes[from] = add(scaled(at.axes[from], c), scaled(at.axes[to], s));
   axes[to] = add(scaled(at.axes[to], c), scaled(at.axes[from], -s));
-  return { ...at, axes };
+  return { origin: at.origin, axes, rolls: at.rolls };
 }

@@ -146,6 +146,7 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
     // One walk tells where the cut hangs; steps along its normal only add.
     const settings = { ...start, ...Object.fromEntries(hang) };
     const hanging = outputsOf(inPlace(problem, settings), problem.leg)[target.output]!;
+    const shims = shimCost * shimsIn(settings);
     const already = moved.reduce((sum, { id, deepens }) => sum + deepens * settings[id]!.value, 0);
     for (const steps of product(moved.map(({ values }) => values))) {
       const depth = hanging - already + steps.reduce((sum, v, k) => sum + moved[k]!.deepens * v, 0);
@@ -153,6 +154,9 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
       const turn =
         thread && Math.abs(wanted) > threadSlack ? Math.min(thread.range[1], Math.max(thread.range[0], wanted)) : 0;
       const off = depth + threadSign * turn - target.value;
+      // Too deep costs as much as a whole slit too shallow, so that the shallower side is taken where there is one.
+      const cost = (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0) + shims;
+      if (best && cost > best.cost + equalCost) continue;
       const chosen: Settings = {
         ...settings,
         ...Object.fromEntries(steps.map((v, k) => [moved[k]!.id, { value: v }])),
@@ -160,8 +164,7 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
       };
       const candidate: Candidate = {
         settings: chosen,
-        // Too deep costs as much as a whole slit too shallow, so that the shallower side is taken where there is one.
-        cost: (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0) + shimCost * shimsIn(chosen),
+        cost,
         travel: Math.abs(turn),
         fuss: fussOf(problem.guide, chosen, problem.leg),
       };

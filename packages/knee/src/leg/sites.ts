@@ -55,12 +55,15 @@ export const contactSites = [
 ] as const;
 export type ContactSite = (typeof contactSites)[number];
 
-const capital = (word: string): string => word.charAt(0).toUpperCase() + word.slice(1);
+const named = (what: string): ReadonlyMap<ContactSite, string> =>
+  new Map(contactSites.map((site) => [site, `${what}${site.charAt(0).toUpperCase()}${site.slice(1)}`]));
+const wearNames = named('wear');
+const cartilageNames = named('cartilage');
 
 /** Name of the cartilage or bone lost at a contact, mm: `wearDistalMedial` and so on. */
-export const wearName = (site: ContactSite): string => `wear${capital(site)}`;
+export const wearName = (site: ContactSite): string => wearNames.get(site)!;
 /** Name of the thickness of whole cartilage at a contact, mm. */
-export const cartilageName = (site: ContactSite): string => `cartilage${capital(site)}`;
+export const cartilageName = (site: ContactSite): string => cartilageNames.get(site)!;
 /** Name of the foremost A of the front cortex at a height (mm) above the distal-most level. */
 export const cortexName = (heightMm: number): string => `cortexA${heightMm}`;
 

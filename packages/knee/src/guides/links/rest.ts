@@ -1,4 +1,4 @@
-import { cross, dot, scaled, subtract, unitSquareTo, type Vec3 } from '@kerfline/geometry';
+import { along, cross, dot, scaled, subtract, unitSquareTo, type Vec3 } from '@kerfline/geometry';
 import type { ContactSite } from '../../leg/sites.ts';
 import type { RestLink } from '../guide.ts';
 import { type Placement, settingOf, type Walk } from '../placement.ts';
@@ -37,10 +37,10 @@ export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement 
     walk.reads.set(`${link.id}.touches`, touched);
     walk.reads.set(`${link.id}.over`, stop - Math.min(...heights.filter((_, k) => k !== touched)));
     const depth = first.into * (stop + slack) - dot(n, at.origin);
-    return { ...at, origin: addScaled(at.origin, n, depth), rolls: false };
+    return { ...at, origin: along(at.origin, n, depth), rolls: false };
   }
   const [medial, lateral] = [felt[0]!, felt[1]!];
-  const surface = (f: typeof first): Vec3 => addScaled(f.p, at.axes[f.axis], -f.into * f.out);
+  const surface = (f: typeof first): Vec3 => along(f.p, at.axes[f.axis], -f.into * f.out);
   const m = surface(medial);
   const l = surface(lateral);
   const p = at.axes[2];
@@ -48,11 +48,5 @@ export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement 
   const front = cross(p, across);
   const middle = scaled([m[0] + l[0], m[1] + l[1], m[2] + l[2]], 0.5);
   walk.reads.set('halfContacts', dot(across, subtract(l, m)) / 2);
-  return { origin: addScaled(middle, front, slack), axes: [across, front, p], rolls: false };
+  return { origin: along(middle, front, slack), axes: [across, front, p], rolls: false };
 }
-
-const addScaled = (a: Vec3, b: Vec3, factor: number): Vec3 => [
-  a[0] + factor * b[0],
-  a[1] + factor * b[1],
-  a[2] + factor * b[2],
-];
