@@ -22,7 +22,7 @@ interface Moments {
   readonly axes: PrincipalAxes;
 }
 
-/** Weighted centroid and second moments; fewer than one point or no weight throws. */
+/** Weighted centroid and second moments; no point, no weight or a place that is not finite throws. */
 function moments(points: readonly Vec3[], weights?: readonly number[]): Moments {
   let total = 0;
   let centroid: Vec3 = [0, 0, 0];
@@ -33,6 +33,7 @@ function moments(points: readonly Vec3[], weights?: readonly number[]): Moments 
   });
   if (!(total > 0)) throw new Error('no points, or points without weight');
   centroid = [centroid[0] / total, centroid[1] / total, centroid[2] / total];
+  if (!centroid.every(Number.isFinite)) throw new Error('a point without a place');
   const m = [0, 0, 0, 0, 0, 0];
   points.forEach((p, i) => {
     const w = (weights?.[i] ?? 1) / total;

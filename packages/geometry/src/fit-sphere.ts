@@ -16,7 +16,7 @@ export interface SphereFit extends Sphere {
 
 export interface NoSphere {
   readonly kind: 'no-sphere';
-  /** Largest share of the total weight that any tried sphere explained. */
+  /** Largest share of the total weight that any sphere within the limits explained. */
   readonly bestShare: number;
   readonly requiredShare: number;
 }
@@ -61,9 +61,11 @@ export function refineSphere(
       const dz = p[2] - centre[2];
       const distance = Math.sqrt(dx * dx + dy * dy + dz * dz);
       const residual = distance - radius;
-      const ux = dx / distance;
-      const uy = dy / distance;
-      const uz = dz / distance;
+      // A point at the centre pulls it nowhere.
+      const away = distance > 0 ? 1 / distance : 0;
+      const ux = dx * away;
+      const uy = dy * away;
+      const uz = dz * away;
       total += w;
       squares += w * residual * residual;
       xx += w * ux * ux;
@@ -140,25 +142,22 @@ export function fitSphereRobust(
     for (let i = 0; i < points.length; i += 1) if (belongs(s, i)) on += weights[i]!;
     return on;
   };
+  const allowed = (s: Sphere): boolean => s.radius >= options.minRadius && s.radius <= options.maxRadius;
   let best: Sphere | undefined;
   let bestWeight = 0;
   const pick = (): Vec3 => points[Math.min(points.length - 1, Math.floor(options.random() * points.length))]!;
   for (let t = 0; t < options.tries && points.length >= 4; t += 1) {
     const candidate = sphereThrough(pick(), pick(), pick(), pick());
-    if (!candidate || candidate.radius < options.minRadius || candidate.radius > options.maxRadius) continue;
+    if (!candidate || !allowed(candidate)) continue;
     const on = weightOn(candidate);
     if (on > bestWeight) {
       best = candidate;
       bestWeight = on;
     }
   }
-  if (!best || !(bestWeight >= options.requiredShare * total)) {
-    return err({
-      kind: 'no-sphere',
-      bestShare: total > 0 ? bestWeight / total : 0,
-      requiredShare: options.requiredShare,
-    });
-  }
+  const none = (weight: number): Result<SphereFit, NoSphere> =>
+    err({ kind: 'no-sphere', bestShare: total > 0 ? weight / total : 0, requiredShare: options.requiredShare });
+  if (!best || !(bestWeight >= options.requiredShare * total)) return none(bestWeight);
   let fit: SphereFit = { ...best, rms: 0, used: 0 };
   for (let round = 0; round < 100; round += 1) {
     const inside: number[] = [];
@@ -173,5 +172,7 @@ export function fitSphereRobust(
     fit = next;
     if (moved < 1e-6) break;
   }
-  return ok(fit);
+  // What the fit moved to must still be what was looked for.
+  const weight = allowed(fit) ? weightOn(fit) : 0;
+  return weight >= options.requiredShare * total ? ok(fit) : none(weight);
 }

@@ -60,7 +60,7 @@ export function leastSquares(
     for (;;) {
       const damped = normal.clone();
       for (let k = 0; k < x.length; k += 1) damped.set(k, k, damped.get(k, k) * (1 + damping) + 1e-300);
-      const step = solve(damped, gradient, true).to1DArray();
+      const step = solve(damped, gradient).to1DArray();
       const candidate = x.map((v, i) => v - step[i]!);
       const candidateResiduals = residuals(candidate);
       const candidateCost = sumSquares(candidateResiduals);

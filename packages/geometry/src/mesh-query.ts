@@ -15,7 +15,7 @@ export interface SurfaceHit<F extends string> {
 export interface MeshQuery<F extends string> {
   /** The surface point nearest to `p`. */
   closestTo(p: Point3<F>): SurfaceHit<F>;
-  /** Every crossing of a half-line with the surface, nearest first. */
+  /** Every triangle that a half-line crosses, nearest first; through an edge or a corner, each triangle that meets there. */
   crossings(from: Point3<F>, towards: Direction3<F>): readonly SurfaceHit<F>[];
 }
 

@@ -16,6 +16,14 @@ export type RegistrationError =
   /** A mirror image fits clearly better than any rigid motion: one of the two sets is flipped. */
   | { readonly kind: 'mirrored'; readonly rigidRmsMm: number; readonly mirroredRmsMm: number };
 
+/** Second singular value of a centred cloud of points against its first: 0 on a line. */
+function roundness(points: readonly Vec3[]): number {
+  if (!points.flat().every(Number.isFinite)) throw new Error('a point without a place');
+  const spread = new SingularValueDecomposition(new Matrix(points.map((v) => [...v])), { autoTranspose: true })
+    .diagonal;
+  return spread[0]! > 0 ? spread[1]! / spread[0]! : 0;
+}
+
 const mean = (points: readonly Vec3[]): Vec3 => scaled(points.reduce(add, [0, 0, 0]), 1 / points.length);
 
 /** Smallest accepted ratio of the second to the first singular value of the point cloud; below it the roll is noise. */
@@ -27,7 +35,7 @@ const mirrorShare = 0.5;
  * The rigid motion that best carries points onto their partners (Arun, Huang, Blostein 1987; Umeyama 1991 for the sign).
  *
  * @param from places in the `From` frame
- * @param to their partners, in the same order
+ * @param to their partners, in the same order; a place that is not finite throws
  */
 export function register<To extends string, From extends string>(
   from: readonly Point3<From>[],
@@ -39,10 +47,7 @@ export function register<To extends string, From extends string>(
   const ct = mean(to.map((p) => p.xyz));
   const f = from.map((p) => subtract(p.xyz, cf));
   const t = to.map((p) => subtract(p.xyz, ct));
-  const spread = new SingularValueDecomposition(new Matrix(f.map((v) => [...v])), {
-    autoTranspose: true,
-  }).diagonal;
-  const ratio = spread[0]! > 0 ? spread[1]! / spread[0]! : 0;
+  const ratio = Math.min(roundness(f), roundness(t));
   if (!(ratio >= leastSpread)) return err({ kind: 'points-nearly-collinear', ratio, required: leastSpread });
   const covariance = Matrix.zeros(3, 3);
   t.forEach((tv, i) => {
