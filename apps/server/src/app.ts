@@ -2,8 +2,6 @@ import {
   appended,
   type CaseFile,
   type CaseStore,
-  caseKit,
-  caseLeg,
   checkStatement,
   readStatement,
   replay,
@@ -11,12 +9,12 @@ import {
   type Statement,
   type StoreFault,
 } from '@kerfline/cases';
-import { clinicalTibiaFrame, meshIntoBone } from '@kerfline/knee';
 import { Hono } from 'hono';
+import { bodyLimit } from 'hono/body-limit';
 import { compress } from 'hono/compress';
 import { HTTPException } from 'hono/http-exception';
 import { z } from 'zod';
-import type { LegAnswer } from './leg-answer.ts';
+import type { MeasuredCase } from './measured-case.ts';
 import { onlyFromHere } from './only-from-here.ts';
 
 /** What the server needs from outside: where cases are, and when and by whom something is recorded. */
@@ -24,7 +22,7 @@ export interface ServerParts {
   readonly store: CaseStore;
   readonly stamp: () => Stamp;
   /** Measures the leg of a case. */
-  readonly measureLeg: (file: CaseFile) => Promise<LegAnswer>;
+  readonly measure: (file: CaseFile) => Promise<MeasuredCase>;
 }
 
 const statusOf: Readonly<Record<StoreFault['kind'], 404 | 409 | 422>> = {
@@ -40,7 +38,7 @@ const additions = z.strictObject({ head: z.string(), statements: z.array(z.unkno
 const mostBodyBytes = 256 * 1024;
 
 /** The address book of the server: cases, their legs and pictures, and what is added to them. */
-export function serverApp({ store, stamp, measureLeg }: ServerParts): Hono {
+export function serverApp({ store, stamp, measure }: ServerParts): Hono {
   const app = new Hono();
   app.use(compress());
   app.use(onlyFromHere);
@@ -63,7 +61,21 @@ export function serverApp({ store, stamp, measureLeg }: ServerParts): Hono {
     return file.ok ? file.value : refuse(statusOf[file.error.kind], file.error.message);
   };
   // A leg costs a second to measure and changes only with what is known of it: one is kept for each case.
-  const legs = new Map<string, { readonly key: string; readonly answer: Promise<LegAnswer> }>();
+  const kept = new Map<string, { readonly key: string; readonly measured: Promise<MeasuredCase> }>();
+  const measured = async (id: string): Promise<MeasuredCase> => {
+    const file = await loaded(id);
+    const view = replay(file.ledger);
+    const key = JSON.stringify([view.bones, view.stated, view.kit, view.beliefs, view.spreads]);
+    const known = kept.get(id);
+    if (known?.key === key) return known.measured;
+    const made = { key, measured: measure(file) };
+    kept.set(id, made);
+    // A failure is not kept: the next request tries again.
+    made.measured.catch(() => {
+      if (kept.get(id) === made) kept.delete(id);
+    });
+    return made.measured;
+  };
 
   app.get('/api/cases', async (c) => {
     const cases = await Promise.all(
@@ -83,53 +95,29 @@ export function serverApp({ store, stamp, measureLeg }: ServerParts): Hono {
   });
 
   app.get('/api/cases/:id/leg', async (c) => {
-    const id = c.req.param('id');
-    const file = await loaded(id);
-    const view = replay(file.ledger);
-    const key = JSON.stringify([view.bones, view.stated, view.kit, view.beliefs, view.spreads]);
-    let kept = legs.get(id);
-    if (kept?.key !== key) {
-      kept = { key, answer: measureLeg(file) };
-      legs.set(id, kept);
-      // A failure is not kept: the next request tries again.
-      kept.answer.catch(() => legs.delete(id));
-    }
-    const answer = await kept.answer;
+    const { answer } = await measured(c.req.param('id'));
     return 'messages' in answer ? c.json(answer, 422) : c.json(answer);
   });
 
   app.get('/api/cases/:id/solid/:bone', async (c) => {
-    const file = await loaded(c.req.param('id'));
-    const view = replay(file.ledger);
-    const kit = caseKit(view, file.blobs);
-    const leg = caseLeg(view, file.blobs, kit.ok ? kit.value : undefined);
-    if (!leg.ok || !leg.value.bones) return refuse(404, 'This case has no bones to show.');
-    const { meshes, measured } = leg.value.bones;
+    const { solids } = await measured(c.req.param('id'));
     const bone = c.req.param('bone');
-    const mesh =
-      bone === 'femur'
-        ? meshIntoBone(measured.femurFrame, meshes.femur)
-        : bone === 'tibia'
-          ? meshIntoBone(clinicalTibiaFrame(leg.value.leg, measured.tibiaFrame), meshes.tibia)
-          : refuse(404, `${bone} is not shown as a solid.`);
-    const head = new Uint32Array([mesh.positions.length, mesh.triangles.length]);
-    const body = new Uint8Array(head.byteLength + mesh.positions.byteLength + mesh.triangles.byteLength);
-    body.set(new Uint8Array(head.buffer), 0);
-    body.set(new Uint8Array(mesh.positions.buffer), head.byteLength);
-    body.set(new Uint8Array(mesh.triangles.buffer), head.byteLength + mesh.positions.byteLength);
+    const body = solids.get(bone) ?? refuse(404, `This case has no solid of ${bone}.`);
     return c.body(body, 200, { 'content-type': 'application/octet-stream' });
   });
 
-  app.post('/api/cases/:id/entries', async (c) => {
+  const notTooLarge = bodyLimit({
+    maxSize: mostBodyBytes,
+    onError: () => refuse(413, `At most ${mostBodyBytes} bytes are taken at once.`),
+  });
+  app.post('/api/cases/:id/entries', notTooLarge, async (c) => {
     const id = c.req.param('id');
-    if (!(c.req.header('content-type') ?? '').startsWith('application/json')) {
+    if (c.req.header('content-type')?.split(';')[0]?.trim().toLowerCase() !== 'application/json') {
       return refuse(415, 'Entries are sent as application/json.');
     }
-    const text = await c.req.text();
-    if (text.length > mostBodyBytes) return refuse(413, `At most ${mostBodyBytes} bytes are taken at once.`);
     let raw: unknown;
     try {
-      raw = JSON.parse(text);
+      raw = await c.req.json();
     } catch {
       return refuse(400, 'The body is not JSON.');
     }

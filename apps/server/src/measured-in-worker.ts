@@ -1,11 +1,11 @@
 import { Worker } from 'node:worker_threads';
 import type { CaseFile } from '@kerfline/cases';
-import type { LegAnswer } from './leg-answer.ts';
+import type { MeasuredCase } from './measured-case.ts';
 
 /** Measures a leg beside the server, which goes on answering meanwhile. */
-export const legInWorker = (file: CaseFile): Promise<LegAnswer> =>
+export const measuredInWorker = (file: CaseFile): Promise<MeasuredCase> =>
   new Promise((done, failed) => {
-    const worker = new Worker(new URL('./leg-worker.js', import.meta.url), { workerData: file });
+    const worker = new Worker(new URL('./measuring-worker.js', import.meta.url), { workerData: file });
     worker.once('message', done);
     worker.once('error', failed);
     worker.once('exit', (code) => {

@@ -1,5 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
 import type { CaseFile } from '@kerfline/cases';
-import { legAnswer } from './leg-answer.ts';
+import { measuredCase } from './measured-case.ts';
 
-parentPort?.postMessage(legAnswer(workerData as CaseFile));
+parentPort?.postMessage(measuredCase(workerData as CaseFile));
