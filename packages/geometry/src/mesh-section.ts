@@ -58,9 +58,9 @@ export function section<F extends string>(
   const [nx, ny, nz] = axes.plane.normal;
   const offset = axes.plane.offset;
   const vertices = p.length / 3;
-  const height = new Float32Array(vertices);
+  const above = new Uint8Array(vertices);
   for (let v = 0, i = 0; v < vertices; v += 1, i += 3) {
-    height[v] = nx * p[i]! + ny * p[i + 1]! + nz * p[i + 2]! - offset;
+    if (nx * p[i]! + ny * p[i + 1]! + nz * p[i + 2]! - offset > 0) above[v] = 1;
   }
   // One segment a crossed triangle, from the edge where the surface goes down to the edge where it comes up again; seen
   // against the normal this keeps material on the left. An edge is named by its two vertices.
@@ -69,11 +69,11 @@ export function section<F extends string>(
     const a = t[i]!;
     const b = t[i + 1]!;
     const c = t[i + 2]!;
-    const above = (height[a]! > 0 ? 1 : 0) | (height[b]! > 0 ? 2 : 0) | (height[c]! > 0 ? 4 : 0);
-    if (above === 0 || above === 7) continue;
+    const corners = above[a]! | (above[b]! << 1) | (above[c]! << 2);
+    if (corners === 0 || corners === 7) continue;
     let enter: number;
     let leave: number;
-    switch (above) {
+    switch (corners) {
       case 1:
         enter = edgeName(a, b, vertices);
         leave = edgeName(c, a, vertices);
