@@ -50,23 +50,25 @@ export async function proofCommand(path: string, options: { readonly json?: bool
     );
     return JSON.stringify({ cuts, rods: proof.rods, rungs: proof.rungs, limb: proof.limb, findings }, null, 2);
   }
-  const cuts = Object.entries(proof.cuts).flatMap(([cut, told]) => [
-    cut,
-    ...Object.entries(told.planes).map(([name, q]) => {
-      const s = said(q);
-      return `  ${outputWords[name as keyof typeof outputWords].label}: ${s.value} ${s.spread} ${q.unit} ${s.word}`.trimEnd();
-    }),
-    ...(told.pieces
-      ? [
-          table([
-            ['  ', 'intact - wear - kerf =', 'piece', 'give or take', ''],
-            sum('M', told.pieces.medial),
-            sum('L', told.pieces.lateral),
-          ]),
-        ]
-      : []),
-    ...(onBones[cut as CutName] ? [onBoneText(onBones[cut as CutName]!)] : []),
-  ]);
+  const cuts = Object.entries(proof.cuts).flatMap(([cut, told]) => {
+    const lines = [
+      ...Object.entries(told.planes).map(([name, q]) => {
+        const s = said(q);
+        return `  ${outputWords[name as keyof typeof outputWords].label}: ${s.value} ${s.spread} ${q.unit} ${s.word}`.trimEnd();
+      }),
+      ...(told.pieces
+        ? [
+            table([
+              ['  ', 'intact - wear - kerf =', 'piece', 'give or take', ''],
+              sum('M', told.pieces.medial),
+              sum('L', told.pieces.lateral),
+            ]),
+          ]
+        : []),
+      ...(onBones[cut as CutName] ? [onBoneText(onBones[cut as CutName]!)] : []),
+    ];
+    return lines.length > 0 ? [cut, ...lines] : [];
+  });
   const limb = said(proof.limb);
   const rods = Object.entries(proof.rods).map(([where, q]) => {
     const s = said(q);
