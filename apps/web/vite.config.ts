@@ -6,6 +6,14 @@ import { defaultClientConditions, defineConfig } from 'vite';
 export default defineConfig({
   plugins: [react()],
   resolve: { conditions: ['kerfline-source', ...defaultClientConditions] },
-  build: { outDir: 'dist/site', emptyOutDir: true, sourcemap: false, target: 'es2022', reportCompressedSize: false },
+  build: {
+    outDir: 'dist/site',
+    emptyOutDir: true,
+    sourcemap: false,
+    target: 'es2022',
+    reportCompressedSize: false,
+    // The solids come in a file of their own, fetched only when they are asked for.
+    chunkSizeWarningLimit: 700,
+  },
   server: { proxy: { '/api': 'http://localhost:4178' } },
 });
