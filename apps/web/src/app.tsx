@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'react';
 import { addressOf, go, pathOf, usePath } from './address.ts';
 import { BenchPage } from './bench-page.tsx';
-import { Caution, Head } from './head.tsx';
+import { Caution, Head, PrintedMargins } from './head.tsx';
 import { LegPage } from './leg-page.tsx';
 import { useOpenCase } from './open-case.ts';
 import { ProofPage } from './proof-page.tsx';
@@ -59,6 +59,7 @@ export function App() {
       <a className="skip" href="#content">
         to the content
       </a>
+      {open && <PrintedMargins view={open.view} />}
       <Head view={open?.view} room={room} saving={saving} />
       {open?.failure && (
         <p className="verdict bar" role="alert">

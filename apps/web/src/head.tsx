@@ -59,10 +59,25 @@ export function Head({
   );
 }
 
-export const Caution = () => (
-  <footer className="foot">
-    Worked figures for a qualified surgical team. They decide; this computes. Not a cleared medical device: for
-    teaching, rehearsal and record unless your institution has approved clinical use. Local rules and licensed judgement
-    come first.
-  </footer>
-);
+const caution =
+  'Worked figures for a qualified surgical team. They decide; this computes. Not a cleared medical device: for teaching, ' +
+  'rehearsal and record unless your institution has approved clinical use. Local rules and licensed judgement come first.';
+
+export const Caution = () => <footer className="foot">{caution}</footer>;
+
+const cssText = (text: string): string =>
+  `"${text.replaceAll(/[\\"]/g, (c) => `\\${c}`).replaceAll(/[\n\r\f]/g, ' ')}"`;
+
+/** Whose knee on every printed page, with the caution, in the margins that browsers leave for it. */
+export function PrintedMargins({ view }: { readonly view: CaseView }) {
+  const whose = `${view.side.toUpperCase()} knee, ${view.label}, revision ${view.revision}, plan ${view.head.slice(0, 8)}`;
+  const small = 'font: 7pt sans-serif; color: #555;';
+  return (
+    <style>{`@page {
+      margin: 14mm 8mm 16mm;
+      @top-right { content: ${cssText(whose)}; font: bold 9pt sans-serif; }
+      @bottom-left { content: ${cssText(caution)}; ${small} width: 85%; }
+      @bottom-right { content: "page " counter(page) " of " counter(pages); ${small} }
+    }`}</style>
+  );
+}
