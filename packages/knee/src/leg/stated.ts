@@ -17,7 +17,7 @@ import { inside, outside } from '../quantity.ts';
 import type { Leg, Source } from './leg.ts';
 import { cartilage, populationSource, unstatedWear } from './population.ts';
 import { type QuantityDefinition, quantity, quantityDefinition, whyUnknown } from './quantities.ts';
-import { cartilageName, contactSites, wearName } from './sites.ts';
+import { type ContactSite, cartilageName, contactSites, wearName } from './sites.ts';
 import type { StatedValue } from './stated-value.ts';
 
 export const statedSource = (s: StatedValue): Source => ({
@@ -191,7 +191,7 @@ function withLayers(leg: Leg): Leg {
     findings.push(
       doubt(
         'wear-not-stated',
-        `Cartilage lost was not stated at ${silent.join(', ')}: taken as none, give or take ${unstatedWear.sd} mm.`,
+        `Cartilage lost was not stated for ${silent.map(plain).join(', ')}: taken as none, give or take ${unstatedWear.sd} mm.`,
       ),
     );
   }
@@ -200,13 +200,16 @@ function withLayers(leg: Leg): Leg {
       doubt(
         'cartilage-assumed',
         `A scan shows bone. Whole cartilage is taken as ${contactSites
-          .map((site) => cartilage[site].mean.toFixed(1))
-          .join(', ')} mm at ${contactSites.join(', ')}, give or take 0.5.`,
+          .map((site) => `${plain(site)} ${cartilage[site].mean.toFixed(1)} +/- ${cartilage[site].sd}`)
+          .join(', ')} mm.`,
       ),
     );
   }
   return { ...layered, findings };
 }
+
+/** A contact in plain words: `distalMedial` is "distal medial". */
+const plain = (site: ContactSite): string => site.replace(/[A-Z]/, (letter) => ` ${letter.toLowerCase()}`);
 
 /** The length that turns millimetres at the ankle into degrees: stated, or the tibia's own, flagged. */
 function withSpan(leg: Leg): Leg {
