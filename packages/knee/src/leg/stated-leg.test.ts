@@ -219,8 +219,8 @@ describe('layers at a contact', () => {
     for (const site of contactSites) expect(has(leg.belief, wearName(site))).toBe(true);
     const said = leg.findings.filter((f) => f.code === 'wear-not-stated');
     expect(said).toHaveLength(1);
-    expect(said[0]!.message).toContain('distalLateral');
-    expect(said[0]!.message).not.toContain('distalMedial,');
+    expect(said[0]!.message).toContain('distal lateral');
+    expect(said[0]!.message).not.toContain('distal medial,');
     const all = typedLeg('right', 'LDFA=88deg', ...contactSites.map((site) => `${wearName(site)}=1mm`));
     expect(all.findings.map((f) => f.code)).not.toContain('wear-not-stated');
   });
