@@ -1,10 +1,8 @@
 import { dot } from '@kerfline/geometry';
 import type { LegView } from '../guides/leg-view.ts';
 import type { FemurSize } from '../kits/kit.ts';
-import { cortexName } from '../leg/sites.ts';
+import { cortexName, cortexHeightsMm as heights } from '../leg/sites.ts';
 import type { CutPlane } from './cut-plane.ts';
-
-const heights = [30, 36, 42, 48, 54, 60] as const;
 
 /** Foremost A of the cortex at a height above the distal-most level, by straight lines between the heights measured; mm. */
 export function cortexAt(leg: LegView, heightMm: number): number | undefined {

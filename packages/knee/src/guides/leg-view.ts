@@ -2,7 +2,7 @@ import { dot, type Rotation, subtract, type Vec3 } from '@kerfline/geometry';
 import { type Belief, has, slotOf } from '@kerfline/uncertainty';
 import { clinicalAnkle, femurAxes, tibiaAxes } from '../leg/axes.ts';
 import type { Leg } from '../leg/leg.ts';
-import { type ContactSite, cartilageName, contactSites, cortexName, wearName } from '../leg/sites.ts';
+import { type ContactSite, cartilageName, contactSites, cortexHeightsMm, cortexName, wearName } from '../leg/sites.ts';
 import type { Bone } from './sense.ts';
 
 /** How far the surface stands out from a contact's site, mm: with its whole cartilage, and as it is now. */
@@ -20,9 +20,6 @@ export interface LegView {
   number(name: string): number;
   layers(site: ContactSite): SurfaceLayers;
 }
-
-/** Flange heights at which the front cortex is known, mm. */
-const cortexHeights = [30, 36, 42, 48, 54, 60];
 
 /** What a guide may look up on a bone, by name, and what only the bone's frame needs. */
 interface ViewNames {
@@ -45,7 +42,7 @@ const namesOn: Readonly<Record<Bone, ViewNames>> = {
       'anteriorCortex',
     ],
     numbers: ['femurWidth'],
-    hidden: cortexHeights.map(cortexName),
+    hidden: cortexHeightsMm.map(cortexName),
   },
   tibia: {
     sites: [

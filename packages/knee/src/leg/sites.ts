@@ -64,6 +64,8 @@ const cartilageNames = named('cartilage');
 export const wearName = (site: ContactSite): string => wearNames.get(site)!;
 /** Name of the thickness of whole cartilage at a contact, mm. */
 export const cartilageName = (site: ContactSite): string => cartilageNames.get(site)!;
+/** Heights above the distal-most level at which the front cortex is described, mm. */
+export const cortexHeightsMm = [30, 36, 42, 48, 54, 60] as const;
 /** Name of the foremost A of the front cortex at a height (mm) above the distal-most level. */
 export const cortexName = (heightMm: number): string => `cortexA${heightMm}`;
 

@@ -19,6 +19,7 @@ import {
   type Vec3,
 } from '@kerfline/geometry';
 import type { Random } from '@kerfline/uncertainty';
+import { cortexHeightsMm } from '../sites.ts';
 import {
   type BoneSurface,
   between,
@@ -33,8 +34,6 @@ import { canalPasses, canalSections, type Effort, standstill } from './effort.ts
 import { shaftAxis } from './shaft-axis.ts';
 import { contact, crossings, outline, sagittalCut, span, transverseCut } from './surface-features.ts';
 
-/** Heights above the distal-most level at which the front of the femur is described, mm. */
-export const cortexHeightsMm = [30, 36, 42, 48, 54, 60] as const;
 /** Height of the place where a front feeler rests, mm above the distal-most level. Working default, no source. */
 export const feelerHeightMm = 45;
 

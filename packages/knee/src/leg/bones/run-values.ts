@@ -1,8 +1,8 @@
 import { dot, subtract, type Vec3 } from '@kerfline/geometry';
 import type { Belief } from '@kerfline/uncertainty';
-import { cortexName } from '../sites.ts';
+import { cortexHeightsMm, cortexName } from '../sites.ts';
 import { placedBack, turnedBack } from './bone-surface.ts';
-import { cortexHeightsMm, type FemurLandmarks } from './femur-landmarks.ts';
+import type { FemurLandmarks } from './femur-landmarks.ts';
 import type { PatellaLandmarks } from './patella-landmarks.ts';
 import { type Pose, seenIn, turnedInto } from './pose.ts';
 import type { TibiaLandmarks } from './tibia-landmarks.ts';
