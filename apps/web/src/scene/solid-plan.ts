@@ -42,6 +42,12 @@ export function solidPlan(proof: Proof): readonly SolidBone[] {
   return [of('femur', ['distalFemur', 'posteriorFemur', 'anteriorFemur']), of('tibia', ['tibia'])];
 }
 
-/** A left leg is mirrored on the way out, once. */
+/**
+ * Where the reader stands: in front of the patient, a little above the knee. The scene's axes are x to the patient's right, y
+ * forward, z up, which is a right-handed system; x points to the reader's left.
+ */
+export const frontView = { from: [60, 420, 60], at: [0, 0, -10], up: [0, 0, 1] } as const;
+
+/** Lateral is to the patient's right on a right leg only: a left leg is mirrored on the way out, once. */
 export const outwardScale = (side: Side): readonly [number, number, number] =>
-  side === 'left' ? [1, 1, 1] : [-1, 1, 1];
+  side === 'right' ? [1, 1, 1] : [-1, 1, 1];

@@ -17,7 +17,7 @@ import {
   WebGLRenderer,
 } from 'three';
 import { OrbitControls } from 'three/addons/controls/OrbitControls.js';
-import { outwardScale, type SolidBone, solidPlan } from '../scene/solid-plan.ts';
+import { frontView, outwardScale, type SolidBone, solidPlan } from '../scene/solid-plan.ts';
 import { fetchSolid } from '../server.ts';
 
 type Solid = Awaited<ReturnType<typeof fetchSolid>>;
@@ -52,11 +52,10 @@ class Viewer {
     const sun = new DirectionalLight(0xffffff, 2.2);
     sun.position.set(-200, 300, 500);
     this.#scene.add(new AmbientLight(0xffffff, 1.3), sun);
-    // From the front of the patient, a little above the knee: x to the reader's right, y forward, z up.
-    this.#camera.up.set(0, 0, 1);
-    this.#camera.position.set(60, 420, 60);
+    this.#camera.up.set(...frontView.up);
+    this.#camera.position.set(...frontView.from);
     this.#controls = new OrbitControls(this.#camera, canvas);
-    this.#controls.target.set(0, 0, -10);
+    this.#controls.target.set(...frontView.at);
     this.#controls.addEventListener('change', () => this.draw());
     this.#controls.update();
   }
@@ -65,7 +64,6 @@ class Viewer {
   show(plan: readonly SolidBone[]): void {
     this.#scene.remove(this.#bones);
     this.#bones = new Group();
-    // Frames are lateral, anterior, proximal; the reader sees the patient from the front, so lateral of a left leg is right.
     const [sx, sy, sz] = outwardScale(this.#side);
     const outward = new Matrix4().makeScale(sx, sy, sz);
     for (const { bone: name, cuts } of plan) {
@@ -177,7 +175,10 @@ export function Solids({
   return (
     <figure className="solids">
       <canvas ref={canvas} data-ready={ready} aria-label="Femur and tibia as solids, cuts made, fragments lifted off" />
-      <figcaption className="note">Draw to turn, wheel to come nearer. Seen from the front at first.</figcaption>
+      <figcaption className="note">
+        Draw to turn, wheel to come nearer. Seen from the front at first, lateral to the{' '}
+        {side === 'left' ? 'right' : 'left'}.
+      </figcaption>
     </figure>
   );
 }
