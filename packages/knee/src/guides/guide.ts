@@ -139,7 +139,7 @@ export interface SlitLink extends Common {
   /** Spread of the kerf from one blade and hand to the next; shared by all cuts, mm. */
   readonly kerfSdMm: number;
   readonly referenceFace: 'retained' | 'piece';
-  /** Saw against slit, degrees in the slit's two directions. */
+  /** Saw against slit, degrees: side to side of the leg, and along the way the blade goes in (seen from the side). */
   readonly saw: { readonly coronalDeg: number; readonly sagittalDeg: number };
   /** On a sizing frame: which face of the component this slit makes. */
   readonly face?: 'rear' | 'front' | undefined;

@@ -8,6 +8,7 @@ import { boneByHand } from './bone-by-hand.fixture.ts';
 import { neutralSettings } from './choices.ts';
 import type { LegView } from './leg-view.ts';
 import { outputsOf, resectionFromIntact } from './outputs.ts';
+import type { Errors } from './setting.ts';
 import { walk } from './walker.ts';
 
 const demo = kitFrom(readFileSync(new URL('../../../../kits/demo/kit.json', import.meta.url), 'utf8'));
@@ -153,4 +154,27 @@ describe('a front feeler off the midline', () => {
       expect(reading(61 + up, 42) - reading(61, 37)).toBeCloseTo(more, 2);
     }
   });
+});
+
+// By hand: a blade that is off as seen from the side flexes or extends a cut behind; one that is off side to side turns it.
+describe('a saw that leaves its slit by one degree', () => {
+  const sawn = (errors: Errors) => {
+    const settings = { ...neutralSettings(frame, demo.components), size: { value: 60, keeps: 'rear' as const } };
+    const { cuts } = walk(frame, femur(60), settings, demo.components, flatCut, errors);
+    return cuts.map(({ normal: [l, a, p] }) => ({ turn: deg(Math.atan2(l, a)), side: deg(Math.atan2(p, a)) }));
+  };
+  it.each([
+    { slit: 'rearSlit', at: 0 },
+    { slit: 'frontSlit', at: 1 },
+  ])(
+    'tilts the cut of the $slit in the side view for a sagittal error, and turns it for a coronal one',
+    ({ slit, at }) => {
+      const sagittal = sawn({ [`${slit}.sagittal`]: 1 })[at]!;
+      expect(Math.abs(sagittal.side)).toBeCloseTo(1, 2);
+      expect(sagittal.turn).toBeCloseTo(0, 9);
+      const coronal = sawn({ [`${slit}.coronal`]: 1 })[at]!;
+      expect(Math.abs(coronal.turn)).toBeCloseTo(1, 2);
+      expect(coronal.side).toBeCloseTo(0, 9);
+    },
+  );
 });

@@ -22,19 +22,21 @@ function faceOffset(link: SlitLink, walk: Walk): number {
 export function cutThrough(link: SlitLink, cut: CutName, at: Placement, walk: Walk): CutPlane {
   const { axis, into } = cutDirection(cut);
   const kerf = link.kerfMm + (walk.errors.kerf ?? 0);
-  const [one, two] =
-    axis === 2
-      ? [walk.errors[`${link.id}.coronal`] ?? 0, walk.errors[`${link.id}.sagittal`] ?? 0]
-      : [walk.errors[`${link.id}.sagittal`] ?? 0, walk.errors[`${link.id}.coronal`] ?? 0];
+  // Side to side (coronal) and along the blade (sagittal), whichever way the cut faces.
+  const side = walk.errors[`${link.id}.coronal`] ?? 0;
+  const along = walk.errors[`${link.id}.sagittal`] ?? 0;
   const normal = at.axes[axis];
   // The saw leaves the slit's plane by small angles in its two directions.
   const sawn: Vec3 =
-    one === 0 && two === 0
+    side === 0 && along === 0
       ? normal
       : unit(
           add(
             normal,
-            add(scaled(at.axes[0], -(one * Math.PI) / 180), scaled(at.axes[axis === 2 ? 1 : 2], (two * Math.PI) / 180)),
+            add(
+              scaled(at.axes[0], -(side * Math.PI) / 180),
+              scaled(at.axes[axis === 2 ? 1 : 2], (along * Math.PI) / 180),
+            ),
           ),
         );
   const through = add(at.origin, scaled(normal, faceOffset(link, walk)));
