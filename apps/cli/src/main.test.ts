@@ -1,4 +1,4 @@
-import { execFile, execFileSync } from 'node:child_process';
+import { execFile, execFileSync, spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { mkdtemp, readdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -490,6 +490,34 @@ describe('a place that cannot be written to', () => {
     const ran = await newCase(join(folder, 'nowhere', 'leg.kerf.json'), [], ['LDFA=88deg']);
     refused(ran, /nowhere.*there is no such folder/);
   });
+});
+
+describe('open', () => {
+  it('names a port that is none, before anything is started', async () => {
+    const path = join(folder, 'port.kerf.json');
+    expect((await newCase(path, [], ['LDFA=88deg'])).code).toBe(0);
+    for (const port of ['99999', 'x', '-1']) refused(await kerfline('open', path, `--port=${port}`), /0 to 65535/);
+  });
+
+  it.skipIf(process.platform === 'win32')(
+    'serves the case, and stops its server when it is stopped itself',
+    async () => {
+      const path = join(folder, 'open.kerf.json');
+      expect((await newCase(path, [], ['LDFA=88deg'])).code).toBe(0);
+      const command = spawn(process.execPath, [main, 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
+      const address = await new Promise<string>((found) => {
+        command.stdout.on('data', (chunk) => {
+          const match = /http:[^ \n]+/.exec(String(chunk));
+          if (match) found(match[0]);
+        });
+      });
+      expect((await fetch(new URL('/api/cases', address))).status).toBe(200);
+      const ended = new Promise((done) => command.once('exit', done));
+      command.kill('SIGTERM');
+      await ended;
+      await expect(fetch(new URL('/api/cases', address))).rejects.toThrow();
+    },
+  );
 });
 
 describe("a failure that is nobody's input", () => {

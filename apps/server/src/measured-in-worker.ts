@@ -8,7 +8,7 @@ export const measuredInWorker = (file: CaseFile): Promise<MeasuredCase> =>
     const worker = new Worker(new URL('./measuring-worker.js', import.meta.url), { workerData: file });
     worker.once('message', done);
     worker.once('error', failed);
-    worker.once('exit', (code) => {
-      if (code !== 0) failed(new Error(`measuring ended with ${code}`));
-    });
+    worker.once('messageerror', failed);
+    // After an answer this changes nothing.
+    worker.once('exit', (code) => failed(new Error(`measuring ended with ${code} and no answer`)));
   });

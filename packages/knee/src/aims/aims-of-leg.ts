@@ -61,13 +61,19 @@ export function nativeAngles(leg: Leg): { readonly LDFA: Q; readonly MPTA: Q; re
   return { LDFA: of('LDFA'), MPTA: of('clinicalMPTA'), slope: of('slope') };
 }
 
+/** Every leg knows its native angles, measured or with a doubt; a leg without them is broken code and throws. */
+function known(q: Q): number {
+  if (q.value === null) throw new Error(`a native angle is not known: ${q.unknown}`);
+  return q.value;
+}
+
 /** What a philosophy wants of this leg with this kit, with values wanted by hand in place of its own. */
 export function aimsOfLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wanted: Wanted = {}): LegAims {
   const native = nativeAngles(leg);
   const resolved = resolveAims(philosophy, {
-    LDFA: native.LDFA.value ?? 90,
-    MPTA: native.MPTA.value ?? 90,
-    slope: native.slope.value ?? 0,
+    LDFA: known(native.LDFA),
+    MPTA: known(native.MPTA),
+    slope: known(native.slope),
   });
   const from = (on: 'LDFA' | 'MPTA' | 'slope', target: Target): { readonly method: string; readonly sd: number } => {
     const isNative = philosophy[on].kind === 'native' && target.kind === 'value' && target.deg === native[on].value;

@@ -269,12 +269,16 @@ export function legFromBones(meshes: LegMeshes, options: BonesOptions): Result<L
     contactsOn: 'bone',
     findings,
   };
+  // A middle of the malleoli that is more lateral leans the tibia into less varus.
+  const unseenMalleolus = [
+    { name: 'malleolarMidpoint', axis: 0 },
+    { name: 'ankleOffset' },
+    ...(together ? [{ name: 'limbVarus', gain: -1 / length(tibia.landmarks.ankleCentre) }] : []),
+  ] as const;
   return {
     ok: true,
     value: {
-      leg: tibia.landmarks.malleolusLateral
-        ? leg
-        : widened(leg, [{ name: 'malleolarMidpoint', axis: 0 }, { name: 'ankleOffset' }], ankleOffset.sd),
+      leg: tibia.landmarks.malleolusLateral ? leg : widened(leg, unseenMalleolus, ankleOffset.sd),
       femurFrame: frameOf('femur', side, femurMean),
       tibiaFrame: frameOf('tibia', side, tibiaMean),
       patellaFrame: patella && frameOf('patella', side, within(femurMean, patella)),

@@ -4,7 +4,7 @@ import type { Side } from '../side.ts';
 
 /** How a part of the leg came to be known. */
 export interface Source {
-  readonly from: 'bones' | 'typed' | 'population' | 'stated';
+  readonly from: 'bones' | 'typed' | 'population' | 'stated' | 'read';
   /** In words, for the page that opens a number's working. */
   readonly method: string;
 }
@@ -27,14 +27,17 @@ export interface Leg {
   readonly findings: readonly Finding[];
 }
 
-/** One number of a leg's belief: a single quantity, or one component (L, A, P) of a site. */
-export type Component = { readonly name: string; readonly axis?: 0 | 1 | 2 };
+/** One number of a leg's belief: a single quantity, or one component (L, A, P) of a site; `gain` is what a shared error of 1 does to it. */
+export type Component = { readonly name: string; readonly axis?: 0 | 1 | 2; readonly gain?: number };
 
-/** The same leg with some components less certain by one shared error of `sd` (mm): they move together. */
+/** The same leg with some components less certain by one shared error of `sd` (mm): they move together, each by its gain. */
 export function widened(leg: Leg, together: readonly Component[], sd: number): Leg {
   const n = leg.belief.mean.length;
   const covariance = [...leg.belief.covariance];
-  const at = together.map(({ name, axis }) => slotOf(leg.belief, name).at + (axis ?? 0));
-  for (const r of at) for (const c of at) covariance[r * n + c] = covariance[r * n + c]! + sd * sd;
+  const moves = together.map(({ name, axis, gain }) => ({
+    at: slotOf(leg.belief, name).at + (axis ?? 0),
+    by: sd * (gain ?? 1),
+  }));
+  for (const r of moves) for (const c of moves) covariance[r.at * n + c.at]! += r.by * c.by;
   return { ...leg, belief: { ...leg.belief, covariance } };
 }

@@ -316,8 +316,8 @@ export function quantity(leg: Leg, definition: QuantityDefinition): Q {
   };
   const unknown = whyUnknown(leg, definition);
   const source = leg.sources[definition.name];
-  const measured = source === undefined || source.from === 'bones';
-  const method = measured ? definition.method : source.method;
+  const measured = source === undefined || source.from === 'bones' || source.from === 'read';
+  const method = source === undefined || source.from === 'bones' ? definition.method : source.method;
   if (unknown !== undefined) return { value: null, ...shown, sd: null, method, unknown };
   const found = propagate(leg.belief, definition.inputs, ['q'], definition.model);
   return {

@@ -102,6 +102,8 @@ describe('a typed leg', () => {
       'ankleOffset=0mm+-0',
     );
     expect(leg.findings.map((f) => f.code)).not.toContain('stated-disagrees');
+    // The reading leaves its trace beside what was there.
+    expect(Object.values(leg.sources).filter((source) => source.from === 'read')).toHaveLength(1);
     // By hand: from the bones 176 +/- 0.7 sqrt 3; stated 175.5 +/- 0.7; by precision (176/1.47 + 175.5/0.49)/(1/1.47 + 1/0.49).
     const q = quantities(leg).clinicalHKA!;
     expect(q.value).toBeCloseTo((176 / 1.47 + 175.5 / 0.49) / (1 / 1.47 + 1 / 0.49), 6);

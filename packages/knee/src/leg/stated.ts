@@ -127,6 +127,13 @@ function withReading(leg: Leg, stated: StatedValue, of: QuantityDefinition): Leg
   return {
     ...leg,
     belief: read.belief,
+    sources: {
+      ...leg.sources,
+      [of.name]: {
+        from: 'read',
+        method: `${before.method}; then read as ${stated.value} +/- ${stated.sd} ${stated.unit}`,
+      },
+    },
     findings: agrees
       ? leg.findings
       : [

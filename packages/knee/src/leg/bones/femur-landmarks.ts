@@ -99,7 +99,7 @@ function headSphere(part: BoneSurface, start: Sphere, effort: Effort): SphereFit
     const next = refineSphere(points, weights, fit);
     const moved = length(subtract(next.centre, fit.centre)) + Math.abs(next.radius - fit.radius);
     fit = next;
-    if (moved < 100 * standstill(effort)) break;
+    if (moved < standstill(effort)) break;
   }
   return fit;
 }

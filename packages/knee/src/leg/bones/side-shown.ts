@@ -37,6 +37,12 @@ export function checkSide(
       `The fibula lies where that of a ${fibula} leg would, beside a tibia of a ${tibia} leg.`,
     );
   }
+  if (fibula === other && !tibia) {
+    return refused(
+      'wrong-side',
+      `The leg is declared ${declared}, but the fibula lies where that of a ${other} leg would. Give the other side, or check whether the file is mirrored.`,
+    );
+  }
   if (femur === other || tibia === other) {
     const seen =
       femur === other
