@@ -75,8 +75,8 @@ const lateralSide: readonly [number, number] = [8, 60];
 export const headToleranceMm = 1;
 export const headNormalLimit = Math.cos((20 * Math.PI) / 180);
 
-/** Least-squares sphere on the faces that belong to the head, repeated until the set stands still. */
-function headSphere(part: BoneSurface, start: Sphere, effort: Effort): SphereFit {
+/** Least-squares sphere on the faces that belong to the head, repeated until it moves by less than `stillMm`. */
+function headSphere(part: BoneSurface, start: Sphere, stillMm: number): SphereFit {
   const { centres, normals, areas } = faces(part);
   let fit: SphereFit = { ...start, rms: 0, used: 0 };
   for (let round = 0; round < 60; round += 1) {
@@ -99,7 +99,7 @@ function headSphere(part: BoneSurface, start: Sphere, effort: Effort): SphereFit
     const next = refineSphere(points, weights, fit);
     const moved = length(subtract(next.centre, fit.centre)) + Math.abs(next.radius - fit.radius);
     fit = next;
-    if (moved < standstill(effort)) break;
+    if (moved < stillMm) break;
   }
   return fit;
 }
@@ -151,7 +151,7 @@ interface FemurPose {
 
 /** Turns the axes and moves the origin until the definitions of the frame stand still. */
 function settled(parts: FemurParts, start: FemurPose, effort: Effort): FemurPose {
-  const head = headSphere(parts.head, start.head, effort);
+  const head = headSphere(parts.head, start.head, standstill(effort));
   let axes = start.axes;
   let origin = start.origin;
   for (let round = 0; round < 30; round += 1) {
@@ -276,6 +276,9 @@ export function femurLandmarks(
   };
 }
 
+/** A head is recognised long before its centre stands still, mm. */
+const recognisedMm = 1;
+
 /** Share of a full sphere that must be bone for it to be a femoral head; a condyle covers at most a third. */
 export const leastHeadShare = 0.45;
 
@@ -309,7 +312,7 @@ export function sphereAtEnd(
     random: () => random.uniform(),
   });
   if (!chosen.ok) return undefined;
-  const fit = headSphere(end, chosen.value, 'quick');
+  const fit = headSphere(end, chosen.value, recognisedMm);
   let on = 0;
   for (let f = 0; f < areas.length; f += 1) {
     const d: Vec3 = [

@@ -1,4 +1,4 @@
-import { dot, length, type SphereFit, subtract, type Vec3 } from '@kerfline/geometry';
+import { dot, length, type SphereFit, subtract } from '@kerfline/geometry';
 import type { Random } from '@kerfline/uncertainty';
 import { type BoneSurface, extent, faces } from './bone-surface.ts';
 import { headNormalLimit, headToleranceMm } from './femur-landmarks.ts';
@@ -34,7 +34,7 @@ const leastIndependent = 10;
  */
 export function surfaceErrorFromHead(head: BoneSurface, sphere: SphereFit, random: Random): SurfaceError {
   const { centres, normals, areas } = faces(head);
-  const places: Vec3[] = [];
+  const places: number[] = [];
   const off: number[] = [];
   let area = 0;
   for (let f = 0; f < areas.length; f += 1) {
@@ -43,17 +43,21 @@ export function surfaceErrorFromHead(head: BoneSurface, sphere: SphereFit, rando
     const residual = distance - sphere.radius;
     if (Math.abs(residual) > headToleranceMm) continue;
     if (dot(d, [normals[3 * f]!, normals[3 * f + 1]!, normals[3 * f + 2]!]) < headNormalLimit * distance) continue;
-    places.push(d);
+    places.push(...d);
     off.push(residual);
     area += areas[f]!;
   }
   const variance = off.reduce((sum, r) => sum + r * r, 0) / Math.max(1, off.length);
   const products = [0, 0];
   const pairs = [0, 0];
-  for (let k = 0; k < 300 && places.length > 0; k += 1) {
-    const i = Math.floor(random.uniform() * places.length);
-    for (let j = 0; j < places.length; j += 1) {
-      const apart = length(subtract(places[i]!, places[j]!));
+  const farthest = (lagsMm[1] + lagWidthMm) ** 2;
+  for (let k = 0; k < 300 && off.length > 0; k += 1) {
+    const i = Math.floor(random.uniform() * off.length);
+    const [x, y, z] = [places[3 * i]!, places[3 * i + 1]!, places[3 * i + 2]!];
+    for (let j = 0, at = 0; j < off.length; j += 1, at += 3) {
+      const square = (places[at]! - x) ** 2 + (places[at + 1]! - y) ** 2 + (places[at + 2]! - z) ** 2;
+      if (square > farthest) continue;
+      const apart = Math.sqrt(square);
       const lag = lagsMm.findIndex((mm) => Math.abs(apart - mm) <= lagWidthMm);
       if (lag === -1) continue;
       products[lag] = products[lag]! + off[i]! * off[j]!;

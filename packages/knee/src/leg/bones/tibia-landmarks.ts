@@ -69,7 +69,7 @@ export interface TibiaParts {
   readonly proximal: BoneSurface;
   readonly shaft: BoneSurface;
   readonly distal: BoneSurface;
-  readonly fibula: BoneSurface | undefined;
+  readonly fibulaProximal: BoneSurface | undefined;
   readonly fibulaDistal: BoneSurface | undefined;
   readonly lengthTotal: number;
 }
@@ -363,7 +363,7 @@ export function tibiaLandmarks(
   const { axes, origin } = pose;
   const proximal = seenFrom(parts.proximal, axes, origin);
   const shaft = seenFrom(parts.shaft, axes, origin);
-  const fibula = parts.fibula && seenFrom(parts.fibula, axes, origin);
+  const fibulaTop = parts.fibulaProximal && seenFrom(parts.fibulaProximal, axes, origin);
   const foot = ankle(
     seenFrom(parts.distal, axes, origin),
     parts.fibulaDistal && seenFrom(parts.fibulaDistal, axes, origin),
@@ -405,7 +405,7 @@ export function tibiaLandmarks(
       malleolusLateral: foot.lateral,
       ankleCentre: foot.centre,
       plafondCentre: foot.plafond,
-      fibulaHead: fibula && contact(fibula, [0, 0, 1], {}),
+      fibulaHead: fibulaTop && contact(fibulaTop, [0, 0, 1], {}),
       canalLow: canalAt(canal.point[2] - 50),
       canalHigh: canalAt(canal.point[2] + 50),
       canalBowRms: canal.rms,
@@ -497,7 +497,7 @@ export function placeTibia(
       proximal: between(placed, -75, Infinity),
       shaft: between(placed, -0.82 * lengthTotal, -0.18 * lengthTotal),
       distal: between(placed, -Infinity, bottom + 60),
-      fibula: placedFibula,
+      fibulaProximal: placedFibula && between(placedFibula, extent(placedFibula, 2)[1] - 60, Infinity),
       fibulaDistal: placedFibula && between(placedFibula, -Infinity, extent(placedFibula, 2)[0] + 60),
       lengthTotal,
     },
