@@ -45,32 +45,35 @@ export const placedBack = (p: Vec3, axes: Rotation, origin: Vec3): Vec3 => [
 /** The triangles with a corner between two heights along the third axis, with the vertices they use. */
 export function between(surface: BoneSurface, low: number, high: number): BoneSurface {
   const { positions: p, triangles: t } = surface;
+  const inside = new Uint8Array(p.length / 3);
+  for (let v = 0, i = 2; v < inside.length; v += 1, i += 3) if (p[i]! >= low && p[i]! <= high) inside[v] = 1;
   const renumbered = new Int32Array(p.length / 3).fill(-1);
-  const positions: number[] = [];
-  const triangles: number[] = [];
-  const areas: number[] = [];
+  const kept = new Uint32Array(t.length);
+  const used = new Uint32Array(p.length / 3);
+  let [corners, vertices] = [0, 0];
   for (let i = 0; i < t.length; i += 3) {
-    let inside = false;
-    for (let k = 0; k < 3 && !inside; k += 1) {
-      const z = p[3 * t[i + k]! + 2]!;
-      inside = z >= low && z <= high;
-    }
-    if (!inside) continue;
+    if (!(inside[t[i]!] || inside[t[i + 1]!] || inside[t[i + 2]!])) continue;
     for (let k = 0; k < 3; k += 1) {
       const v = t[i + k]!;
       if (renumbered[v] === -1) {
-        renumbered[v] = positions.length / 3;
-        positions.push(p[3 * v]!, p[3 * v + 1]!, p[3 * v + 2]!);
-        areas.push(surface.vertexAreas[v]!);
+        renumbered[v] = vertices;
+        used[vertices] = v;
+        vertices += 1;
       }
-      triangles.push(renumbered[v]!);
+      kept[corners] = renumbered[v]!;
+      corners += 1;
     }
   }
-  return {
-    positions: Float64Array.from(positions),
-    triangles: Uint32Array.from(triangles),
-    vertexAreas: Float64Array.from(areas),
-  };
+  const positions = new Float64Array(3 * vertices);
+  const vertexAreas = new Float64Array(vertices);
+  for (let k = 0; k < vertices; k += 1) {
+    const v = used[k]!;
+    positions[3 * k] = p[3 * v]!;
+    positions[3 * k + 1] = p[3 * v + 1]!;
+    positions[3 * k + 2] = p[3 * v + 2]!;
+    vertexAreas[k] = surface.vertexAreas[v]!;
+  }
+  return { positions, triangles: kept.slice(0, corners), vertexAreas };
 }
 
 export interface Faces {
