@@ -1,3 +1,4 @@
+export { type Field, gradient } from './field.ts';
 export { doubt, type Finding, info } from './finding.ts';
 export { type Circle, fitCircle, fitCircleLinear } from './fit-circle.ts';
 export { distanceFromLine, type FittedLine, type FittedPlane, fitLine, fitPlane } from './fit-line-plane.ts';
@@ -11,7 +12,6 @@ export {
   sphereThrough,
 } from './fit-sphere.ts';
 export { type Direction3, direction, directionBetween, distance, type Plane, type Point3, point } from './frames.ts';
-export { type Field, gradient, isosurface, ontoSurface } from './isosurface.ts';
 export { type LeastSquaresFit, type LeastSquaresOptions, leastSquares, type NotConverged } from './least-squares.ts';
 export {
   type Box,
