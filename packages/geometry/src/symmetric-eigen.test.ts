@@ -27,7 +27,7 @@ describe('principal axes', () => {
           [b, d, e],
           [c, e, f],
         ];
-        const size = Math.max(1e-290, ...m.flat().map(Math.abs));
+        const size = Math.max(1e-300, ...m.flat().map(Math.abs));
         const { axes, values } = principalAxes(m);
         expect(values[0]).toBeGreaterThanOrEqual(values[1]);
         expect(values[1]).toBeGreaterThanOrEqual(values[2]);

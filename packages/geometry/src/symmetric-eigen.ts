@@ -12,14 +12,19 @@ const nothing = 1e-30;
 
 /** Axes and values of a symmetric 3x3 matrix given row by row, largest value first. The sign of an axis is arbitrary. */
 export function principalAxes(m: readonly [Vec3, Vec3, Vec3]): PrincipalAxes {
-  const least = nothing * Math.max(...m.flat().map(Math.abs));
-  const clean = m.map((row) => row.map((v) => (Math.abs(v) <= least ? 0 : v)));
+  // The decomposition has absolute limits inside: it is given a table whose largest entry is 1.
+  const size = Math.max(...m.flat().map(Math.abs)) || 1;
+  const clean = m.map((row) => row.map((v) => (Math.abs(v / size) <= nothing ? 0 : v / size)));
   const evd = new EigenvalueDecomposition(new Matrix(clean), { assumeSymmetric: true });
   const vectors = evd.eigenvectorMatrix;
   const order = [0, 1, 2].sort((a, b) => evd.realEigenvalues[b]! - evd.realEigenvalues[a]!);
   const axis = (k: number): Vec3 => [vectors.get(0, k), vectors.get(1, k), vectors.get(2, k)];
   return {
     axes: [axis(order[0]!), axis(order[1]!), axis(order[2]!)],
-    values: [evd.realEigenvalues[order[0]!]!, evd.realEigenvalues[order[1]!]!, evd.realEigenvalues[order[2]!]!],
+    values: [
+      size * evd.realEigenvalues[order[0]!]!,
+      size * evd.realEigenvalues[order[1]!]!,
+      size * evd.realEigenvalues[order[2]!]!,
+    ],
   };
 }

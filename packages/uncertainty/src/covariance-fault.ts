@@ -22,9 +22,10 @@ export function covarianceFault(covariance: readonly number[], size: number): st
         return `${below} on one side of the diagonal and ${above} on the other`;
     }
   }
-  const clean = covariance.map((v) => (Math.abs(v) <= nothing * largest ? 0 : v));
+  // The decomposition has absolute limits inside: it is given a table whose largest entry is 1.
+  const clean = covariance.map((v) => v / (largest || 1)).map((v) => (Math.abs(v) <= nothing ? 0 : v));
   const { realEigenvalues } = new EigenvalueDecomposition(Matrix.from1DArray(size, size, clean), {
     assumeSymmetric: true,
   });
-  return realEigenvalues.some((value) => value < -rounding * largest) ? 'more correlation than 1' : undefined;
+  return realEigenvalues.some((value) => value < -rounding) ? 'more correlation than 1' : undefined;
 }
