@@ -10,6 +10,7 @@ export default defineConfig({
   ssr: { resolve: { conditions: [source, ...defaultServerConditions] } },
   test: {
     include: ['packages/*/src/**/*.test.ts', 'apps/*/src/**/*.test.ts', 'tests/**/*.test.ts'],
+    setupFiles: ['tests/property-seed.setup.ts'],
     testTimeout: 60_000,
     hookTimeout: 120_000,
   },
