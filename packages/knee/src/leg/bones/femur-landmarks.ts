@@ -75,31 +75,50 @@ const lateralSide: readonly [number, number] = [8, 60];
 export const headToleranceMm = 1;
 export const headNormalLimit = Math.cos((20 * Math.PI) / 180);
 
+/** Faces farther from the sphere at first than this, mm, are looked at again only if it moves as far. */
+const headRoomMm = 5;
+
 /** Least-squares sphere on the faces that belong to the head, repeated until it moves by less than `stillMm`. */
 function headSphere(part: BoneSurface, start: Sphere, stillMm: number): SphereFit {
   const { centres, normals, areas } = faces(part);
+  const facesNear = (sphere: Sphere): readonly { readonly at: Vec3; readonly face: number }[] => {
+    const near: { readonly at: Vec3; readonly face: number }[] = [];
+    for (let f = 0, i = 0; f < areas.length; f += 1, i += 3) {
+      const at: Vec3 = [centres[i]!, centres[i + 1]!, centres[i + 2]!];
+      if (Math.abs(length(subtract(at, sphere.centre)) - sphere.radius) <= headRoomMm) near.push({ at, face: f });
+    }
+    return near;
+  };
   let fit: SphereFit = { ...start, rms: 0, used: 0 };
+  let looked: Sphere = start;
+  let near = facesNear(looked);
   for (let round = 0; round < 60; round += 1) {
     const points: Vec3[] = [];
     const weights: number[] = [];
     const [cx, cy, cz] = fit.centre;
-    for (let f = 0, i = 0; f < areas.length; f += 1, i += 3) {
-      const dx = centres[i]! - cx;
-      const dy = centres[i + 1]! - cy;
-      const dz = centres[i + 2]! - cz;
+    for (const { at, face } of near) {
+      const dx = at[0] - cx;
+      const dy = at[1] - cy;
+      const dz = at[2] - cz;
       const distance = Math.sqrt(dx * dx + dy * dy + dz * dz);
       const off = Math.abs(distance - fit.radius);
       if (!(off <= headToleranceMm)) continue;
+      const i = 3 * face;
       if (!(dx * normals[i]! + dy * normals[i + 1]! + dz * normals[i + 2]! >= headNormalLimit * distance)) continue;
-      points.push([centres[i]!, centres[i + 1]!, centres[i + 2]!]);
+      points.push(at);
       // The weight fades to nothing at the tolerance, so that no single face can tip the result.
-      weights.push(areas[f]! * (1 - (off / headToleranceMm) ** 4));
+      weights.push(areas[face]! * (1 - (off / headToleranceMm) ** 4));
     }
     if (points.length < 20) break;
     const next = refineSphere(points, weights, fit);
     const moved = length(subtract(next.centre, fit.centre)) + Math.abs(next.radius - fit.radius);
     fit = next;
     if (moved < stillMm) break;
+    const away = length(subtract(fit.centre, looked.centre)) + Math.abs(fit.radius - looked.radius);
+    if (away > headRoomMm - headToleranceMm) {
+      looked = fit;
+      near = facesNear(looked);
+    }
   }
   return fit;
 }
