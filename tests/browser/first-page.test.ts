@@ -203,6 +203,7 @@ describe.skipIf(browserPath === undefined)('the first page', () => {
     await page.getByRole('heading', { name: 'Leg', exact: true }).waitFor();
     await page.getByRole('link', { name: 'Proof' }).click();
     await page.waitForSelector('.cuts');
+    expect(await innerText(page, 'main')).toContain('The bones are schematic');
     const shown = (await innerText(page, '.cuts')).replaceAll(/\s+/g, ' ');
     for (const sum of [
       '− 2.30 − 1.40 = 4.96',

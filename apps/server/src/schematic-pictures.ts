@@ -15,5 +15,10 @@ export function schematicPictures(leg: Leg): BonePictures {
     const definition = quantityDefinition(name)!;
     return (quantity(leg, definition).value ?? 1) / (quantity(typical, definition).value ?? 1);
   };
-  return standingFor(bonePictures(typical, measured.value, meshes), ratio('femurLength'), ratio('tibiaLength'));
+  return standingFor(
+    bonePictures(typical, measured.value, meshes),
+    typical,
+    ratio('femurLength'),
+    ratio('tibiaLength'),
+  );
 }

@@ -188,7 +188,12 @@ function GuideColumn({
       {told?.pieces && (
         <div className="cutrow">
           <h3>
-            What comes off <span>{picture ? 'life size; dotted: cartilage that was lost' : ''}</span>
+            What comes off{' '}
+            <span>
+              {picture
+                ? `${open.answer.hasBones ? 'life size' : 'schematic, life size at the contacts'}; dotted: cartilage that was lost`
+                : ''}
+            </span>
           </h3>
           {picture && <Picture drawing={picture} />}
           <PieceSums pieces={told.pieces} />

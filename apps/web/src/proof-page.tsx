@@ -66,6 +66,7 @@ export function ProofPage({ open }: { readonly open: OpenCase }) {
         <p className="words">
           What the settings will do, before any cut
           {view.readBacks.length > 0 ? '; read back where it was, else as called' : ', as called'}.
+          {!answer.hasBones && ' The bones are schematic, laid on this leg’s contacts.'}
         </p>
         {answer.hasBones && (
           <button type="button" className="quiet" aria-expanded={solid} onClick={() => setSolid(!solid)}>

@@ -9,7 +9,16 @@ import {
   simplified,
   type Vec3,
 } from '@kerfline/geometry';
-import { clinicalTibiaFrame, type Leg, type LegFromBones, type LegMeshes, meshIntoBone } from '@kerfline/knee';
+import {
+  type CutName,
+  clinicalTibiaFrame,
+  contactsOf,
+  type Leg,
+  type LegFromBones,
+  type LegMeshes,
+  meshIntoBone,
+  viewAtMean,
+} from '@kerfline/knee';
 import { meanVectorOf } from '@kerfline/uncertainty';
 import type { Point } from './drawing.ts';
 import type { BoneOutline } from './leg-drawing.ts';
@@ -21,8 +30,8 @@ export interface BoneSection {
   /** The third coordinate, which is the same all over the section, mm. */
   readonly level: number;
   readonly loops: readonly Polygon[];
-  /** Whether this is the bone itself or a drawing that stands for one. */
-  readonly schematic: boolean;
+  /** Where it only stands for another bone: its own contacts in its two axes, medial first. */
+  readonly standsOn?: readonly [Point, Point] | undefined;
 }
 
 /** Pictures of a leg's bones, side-free: the first coordinate is lateral. Data only, made once for a leg. */
@@ -72,7 +81,7 @@ function cutAt(
     .map((loop) => (sign > 0 ? loop : [...loop].reverse()))
     .filter((loop) => loop.length > 8 && loop.some(near))
     .map((loop) => simplified(loop, sectionToleranceMm));
-  return { axes, level, loops, schematic: false };
+  return { axes, level, loops };
 }
 
 /** Outlines and sections of a leg measured on bones. */
@@ -139,15 +148,23 @@ function tibiaInFront({ femurFrame, tibiaFrame }: LegFromBones): BonePictures['f
  * Pictures of a typical leg made to stand for another: lengths follow that leg's own, sections are laid on its contacts when
  * they are drawn. Everything is marked as a drawing that stands for a bone.
  *
+ * @param owner the typical leg, whose contacts lie on the sections
  * @param femur length of the leg's femur over that of the typical one
  * @param tibia the same of the tibia
  */
-export function standingFor(typical: BonePictures, femur: number, tibia: number): BonePictures {
+export function standingFor(typical: BonePictures, owner: Leg, femur: number, tibia: number): BonePictures {
   const stretched = (bone: BoneOutline, by: number): BoneOutline => {
     const stretch = (polygon: Polygon): Polygon => polygon.map(([x, y]) => [x, y * by] as const);
     return { outline: bone.outline.map(stretch), folds: bone.folds.map(stretch) };
   };
-  const schematic = (section: BoneSection): BoneSection => ({ ...section, schematic: true });
+  const standing = (section: BoneSection, cut: CutName): BoneSection => {
+    const view = viewAtMean(owner, cut === 'tibia' ? 'tibia' : 'femur');
+    const [medial, lateral] = contactsOf(cut)!.map((site): Point => {
+      const at = view.site(site);
+      return [at[section.axes[0]], at[section.axes[1]]];
+    });
+    return { ...section, standsOn: [medial!, lateral!] };
+  };
   const { front } = typical;
   return {
     front: {
@@ -156,8 +173,8 @@ export function standingFor(typical: BonePictures, femur: number, tibia: number)
       tibia: stretched(front.tibia, tibia),
       fibula: front.fibula && stretched(front.fibula, tibia),
     },
-    distal: schematic(typical.distal),
-    rear: schematic(typical.rear),
-    plateau: schematic(typical.plateau),
+    distal: standing(typical.distal, 'distalFemur'),
+    rear: standing(typical.rear, 'posteriorFemur'),
+    plateau: standing(typical.plateau, 'tibia'),
   };
 }

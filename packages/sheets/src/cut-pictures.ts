@@ -33,13 +33,10 @@ const words: Readonly<Partial<Record<CutName, string>>> = {
   tibia: 'Top of the tibia from the front',
 };
 
-/** A drawing that stands for the bone is laid so that its contacts are where the leg's are. */
-function laidOn(
-  section: BoneSection,
-  drawn: readonly [Point, Point],
-  own: readonly [Point, Point],
-): readonly Polygon[] {
-  if (!section.schematic) return section.loops;
+/** The loops of a section; one that stands for the bone is laid so that its contacts are where the leg's are. */
+function laidOn(section: BoneSection, own: readonly [Point, Point]): readonly Polygon[] {
+  const drawn = section.standsOn;
+  if (!drawn) return section.loops;
   const scale = (own[1][0] - own[0][0]) / (drawn[1][0] - drawn[0][0]);
   const place = (p: Point): number => own[0][0] + (p[0] - drawn[0][0]) * scale;
   const rise = (own[1][1] - own[0][1] - (drawn[1][1] - drawn[0][1])) / (own[1][0] - own[0][0]);
@@ -49,17 +46,6 @@ function laidOn(
       return [x, p[1] + own[0][1] - drawn[0][1] + rise * (x - own[0][0])] as const;
     }),
   );
-}
-
-/** Lowest or highest point of a section on each side, for a drawing that stands for a bone. */
-function drawnContacts(section: BoneSection, up: 1 | -1): readonly [Point, Point] {
-  const side = (sign: 1 | -1): Point => {
-    let best: Point = [0, up * -Infinity];
-    for (const loop of section.loops)
-      for (const p of loop) if (Math.sign(p[0]) === sign && up * p[1] > up * best[1]) best = [p[0], p[1]];
-    return best;
-  };
-  return [side(-1), side(1)];
 }
 
 /** What comes off at a cut: the section with the fragment lifted, at life size; `undefined` where no section shows it. */
@@ -83,7 +69,6 @@ export function cutPicture(
   };
   const own: readonly [Point, Point] = [onSection(contacts[0]), onSection(contacts[1])];
   const removeUp: 1 | -1 = cutDirection(cut).into === -1 ? 1 : -1;
-  const drawn = section.schematic ? drawnContacts(section, removeUp) : own;
   const reader = readerRight(leg.side);
   const size = Math.hypot(plane.normal[first], plane.normal[second]);
   const toward = removeUp / size;
@@ -91,13 +76,13 @@ export function cutPicture(
   const top = Math.max(own[0][1], own[1][1]);
   const told = proof.cuts[cut]?.pieces;
   const flip = ([x, y]: Point): Point => [reader * x, y];
-  const loops = laidOn(section, drawn, own).map((loop) => loop.map((p) => flip(p)));
+  const loops = laidOn(section, own).map((loop) => loop.map((p) => flip(p)));
   const reach = shown.reach;
   const xs = loops.flatMap((loop) =>
     loop.filter((p) => p[1] > level + reach[0] && p[1] < top + reach[1]).map((p) => p[0]),
   );
   return pieceDrawing({
-    label: `${words[cut]}, flat section${section.schematic ? ' (schematic)' : ''}, fragments lifted off`,
+    label: `${words[cut]}, flat section${section.standsOn ? ' (schematic)' : ''}, fragments lifted off`,
     loops: reader === 1 ? loops : loops.map((loop) => [...loop].reverse()),
     normal: [reader * plane.normal[first] * toward, plane.normal[second] * toward],
     offset: (plane.offset - plane.normal[third] * section.level) * toward,

@@ -145,7 +145,9 @@ describe('a typed leg', () => {
   /** Source: published values A29 to A35: a canal angle is not the same in all, so its default is never silent. */
   it('does not take the usual canal angle silently', () => {
     const says = (...texts: string[]) =>
-      typedLeg('right', ...texts).findings.some((f) => f.message.startsWith('shaftMechanical was not stated'));
+      typedLeg('right', ...texts).findings.some((f) =>
+        f.message.startsWith('shaftMechanical (canal to mechanical axis, front view) was not stated'),
+      );
     expect(says('LDFA=88deg')).toBe(true);
     expect(says('LDFA=88deg', 'shaftMechanical=9deg')).toBe(false);
   });

@@ -4,6 +4,7 @@ import { inside } from '../quantity.ts';
 import type { Side } from '../side.ts';
 import type { Leg, Source } from './leg.ts';
 import { ankleOffset, type PopulationValue, populationSource, typicalLeg } from './population.ts';
+import { quantityDefinition } from './quantities.ts';
 import { statedSource, withStated } from './stated.ts';
 import type { StatedValue } from './stated-value.ts';
 
@@ -179,7 +180,7 @@ export function legFromStated(side: Side, stated: readonly StatedValue[]): Leg {
     findings.push(
       doubt(
         'population-value',
-        `${name} was not stated: ${usual.mean} +/- ${usual.sd} ${usual.unit} of people in general is used (${usual.source}).`,
+        `${name} (${quantityDefinition(name)!.label}) was not stated: ${usual.mean} +/- ${usual.sd} ${usual.unit} of people in general is used (${usual.source}).`,
       ),
     );
     return partOf(name, usual.mean, usual.sd, usual.unit);
