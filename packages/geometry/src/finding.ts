@@ -9,3 +9,4 @@ export interface Finding {
 
 export const info = (code: string, message: string): Finding => ({ code, severity: 'info', message });
 export const doubt = (code: string, message: string): Finding => ({ code, severity: 'doubt', message });
+export const fault = (code: string, message: string): Finding => ({ code, severity: 'error', message });

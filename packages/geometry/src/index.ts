@@ -1,5 +1,5 @@
 export { type Field, gradient } from './field.ts';
-export { doubt, type Finding, info } from './finding.ts';
+export { doubt, type Finding, fault, info } from './finding.ts';
 export { type Circle, fitCircle, fitCircleLinear } from './fit-circle.ts';
 export { distanceFromLine, type FittedLine, type FittedPlane, fitLine, fitPlane } from './fit-line-plane.ts';
 export {
@@ -40,12 +40,17 @@ export { type PointsNearlyCollinear, planeAt, planeThrough, projectedOn, shifted
 export {
   clippedTo,
   convexHull,
+  distanceOutside,
   extremePoint,
+  insidePolygon,
+  nearestOnEdge,
   type Polygon,
   polygonArea,
   polygonCentroid,
   polygonSecondMoments,
+  refined,
 } from './polygon.ts';
+export { overlapArea } from './polygon-overlap.ts';
 export { matrix4, type Reflection, reflectBack, reflection, reflectMesh, reflectPoint } from './reflection.ts';
 export { type Registration, type RegistrationError, register } from './registration.ts';
 export { err, expectOk, ok, type Result, unreachable } from './result.ts';
@@ -68,6 +73,7 @@ export {
   turn,
 } from './rigid-transform.ts';
 export { type Silhouette, silhouette, simplified } from './silhouette.ts';
+export { surfaceBeyond } from './surface-beyond.ts';
 export { type PrincipalAxes, principalAxes } from './symmetric-eigen.ts';
 export { type Degrees, deg, type Millimetres, mm, type Radians, rad, toDegrees, toRadians } from './units.ts';
 export {

@@ -3,11 +3,15 @@ import { describe, expect, it } from 'vitest';
 import {
   clippedTo,
   convexHull,
+  distanceOutside,
   extremePoint,
+  insidePolygon,
+  nearestOnEdge,
   type Polygon,
   polygonArea,
   polygonCentroid,
   polygonSecondMoments,
+  refined,
 } from './index.ts';
 
 const rectangle: Polygon = [
@@ -64,5 +68,72 @@ describe('a polygon', () => {
   it('has the farthest corner in a direction', () => {
     expect(extremePoint(rectangle, [1, 1])).toEqual([16, 24]);
     expect(extremePoint(rectangle, [-1, 0.1])).toEqual([10, 24]);
+  });
+});
+
+/** A square of side 10 with a notch, 2 wide and 4 deep, in the middle of its upper edge. */
+const notched: Polygon = [
+  [0, 0],
+  [10, 0],
+  [10, 10],
+  [6, 10],
+  [6, 6],
+  [4, 6],
+  [4, 10],
+  [0, 10],
+];
+
+describe('a point beside a polygon', () => {
+  /** By hand on the notched square. */
+  it.each([
+    { at: [13, 14], out: 5, why: 'outside a corner by 3 and 4' },
+    { at: [5, -2], out: 2, why: 'outside an edge' },
+    { at: [5, 9], out: 1, why: 'in the notch, nearer to its sides' },
+    { at: [5, 6.25], out: 0.25, why: 'in the notch, nearer to its floor' },
+    { at: [5, 5], out: -1, why: 'under the floor of the notch' },
+    { at: [1, 9.5], out: -0.5, why: 'in a horn' },
+    { at: [5, 3], out: -3, why: 'as far from the floor of the notch as from the lower edge' },
+  ] as const)('$at is $out outside: $why', ({ at, out }) => {
+    expect(distanceOutside(notched, at)).toBeCloseTo(out, 12);
+    expect(insidePolygon(notched, at)).toBe(out < 0);
+  });
+
+  it('is as far outside whichever way the polygon turns and wherever both are moved', () => {
+    const coordinate = fc.double({ min: -20, max: 20, noNaN: true });
+    fc.assert(
+      fc.property(coordinate, coordinate, fc.double({ min: -4, max: 4, noNaN: true }), (x, y, turn) => {
+        const moved = ([u, v]: readonly [number, number]): readonly [number, number] => [
+          7 + u * Math.cos(turn) - v * Math.sin(turn),
+          -3 + u * Math.sin(turn) + v * Math.cos(turn),
+        ];
+        const out = distanceOutside(notched, [x, y]);
+        expect(distanceOutside([...notched].reverse(), [x, y])).toBeCloseTo(out, 9);
+        expect(Math.abs(distanceOutside(notched.map(moved), moved([x, y])))).toBeCloseTo(Math.abs(out), 9);
+        // On the edge itself either answer may come.
+        if (Math.abs(out) > 1e-9) expect(insidePolygon(notched.map(moved), moved([x, y]))).toBe(out < 0);
+      }),
+    );
+  });
+
+  it('has its nearest place on the edge there, at a corner or square to an edge', () => {
+    expect(nearestOnEdge(notched, [13, 14])).toEqual([10, 10]);
+    expect(nearestOnEdge(notched, [5, -2])).toEqual([5, 0]);
+    expect(nearestOnEdge(notched, [5, 6.25])).toEqual([5, 6]);
+  });
+
+  it('cannot be judged against no points', () => {
+    expect(() => distanceOutside([], [0, 0])).toThrow('without points');
+  });
+});
+
+describe('a refined polygon', () => {
+  it('has edges no longer than asked, the same corners and the same area', () => {
+    const fine = refined(notched, 0.7);
+    fine.forEach((a, i) => {
+      const b = fine[(i + 1) % fine.length]!;
+      expect(Math.hypot(b[0] - a[0], b[1] - a[1])).toBeLessThanOrEqual(0.7 + 1e-12);
+    });
+    for (const corner of notched) expect(fine).toContainEqual(corner);
+    expect(polygonArea(fine)).toBeCloseTo(polygonArea(notched), 10);
   });
 });
