@@ -1,4 +1,4 @@
-import { kneecapCut, leastRemnantMm } from '../cuts/kneecap.ts';
+import { buttonFor, kneecapCut } from '../cuts/kneecap.ts';
 import { type Kit, thinnestTibia } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { quantity, quantityDefinition } from '../leg/quantities.ts';
@@ -67,6 +67,9 @@ function known(q: Q): number {
   return q.value;
 }
 
+/** @numerical Half of the last digit that is shown, mm: less is said as none. */
+const halfDigit = 0.05;
+
 /** What a philosophy wants of this leg with this kit, with values wanted by hand in place of its own. */
 export function aimsOfLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wanted: Wanted = {}): LegAims {
   const native = nativeAngles(leg);
@@ -130,15 +133,13 @@ export function aimsOfLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wanted: Wa
   const thickness = quantity(leg, quantityDefinition('patellaThickness')!);
   if (thickness.value !== null) {
     const native = thickness.value;
-    const button =
-      [...kit.components.button].reverse().find((b) => native - b.thicknessMm >= leastRemnantMm) ??
-      kit.components.button[0]!;
+    const button = buttonFor(kit.components.button, native);
     const cut = kneecapCut(native, button.thicknessMm);
     made.kneecapRemnant = wantedQ(
       cut.remnantMm,
       'mm',
       undefined,
-      `bone to keep under a ${button.size} mm button ${button.thicknessMm} mm thick: together ${cut.compositeMm.toFixed(1)}, ${Math.abs(cut.changeMm).toFixed(1)} ${cut.changeMm > 0.05 ? 'thicker than native' : 'as native'}`,
+      `bone to keep under a ${button.size} mm button ${button.thicknessMm} mm thick: together ${cut.compositeMm.toFixed(1)}, ${Math.abs(cut.changeMm).toFixed(1)} ${cut.changeMm > halfDigit ? 'thicker than native' : 'as native'}`,
       thickness.sd ?? 0,
     );
   }

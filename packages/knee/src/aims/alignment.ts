@@ -1,3 +1,5 @@
+import { fromMemory, type RangeDefault } from '../defaults/clinical-default.ts';
+
 /**
  * Arithmetic of alignment, in degrees as people say them. Angles are plain numbers of degrees here because the published
  * boundaries are.
@@ -22,10 +24,25 @@ export interface NineTypes {
   readonly onEdge: boolean;
 }
 
-/** Neutral bands of the nine-type classification, degrees, both ends inclusive (numbers from memory). */
-const neutralDeviation = [-2, 2] as const;
-const neutralObliquity = [177, 183] as const;
-/** Sums are rounded to this before they are compared, so that 89.6 + 87.4 lands on 177, degrees. */
+const nineTypesPaper = fromMemory('MacDessi et al., Bone Joint J 2021;103-B:329');
+/** Neutral bands of the nine-type classification, both ends inclusive. */
+export const neutralBands = {
+  deviation: {
+    name: 'Nine types: neutral deviation',
+    range: [-2, 2],
+    unit: 'deg',
+    usedFor: 'column: MPTA less LDFA',
+    source: nineTypesPaper,
+  },
+  obliquity: {
+    name: 'Nine types: neutral obliquity',
+    range: [177, 183],
+    unit: 'deg',
+    usedFor: 'row: MPTA and LDFA together',
+    source: nineTypesPaper,
+  },
+} as const satisfies Readonly<Record<string, RangeDefault>>;
+/** @numerical Sums are rounded to this before they are compared, so that 89.6 + 87.4 lands on 177, degrees. */
 const grid = 0.01;
 
 /**
@@ -41,10 +58,10 @@ export function nineTypes(mptaDeg: number, ldfaDeg: number): NineTypes {
   const band = (v: number, [low, high]: readonly [number, number]): 0 | 1 | 2 =>
     v < low - half ? 0 : v > high + half ? 2 : 1;
   const near = (v: number, limits: readonly number[]): boolean => limits.some((limit) => Math.abs(v - limit) < half);
-  const column = band(deviation, neutralDeviation);
-  const row = band(obliquity, neutralObliquity);
+  const column = band(deviation, neutralBands.deviation.range);
+  const row = band(obliquity, neutralBands.obliquity.range);
   return {
     type: numerals[3 * row + column]!,
-    onEdge: near(deviation, neutralDeviation) || near(obliquity, neutralObliquity),
+    onEdge: near(deviation, neutralBands.deviation.range) || near(obliquity, neutralBands.obliquity.range),
   };
 }

@@ -1,4 +1,5 @@
 import { err, ok, type Result } from '@kerfline/geometry';
+import { type ClinicalDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { outputWords } from '../guides/outputs.ts';
 import type { Positive, Unit } from '../quantity.ts';
 import { type Refusal, refusal } from '../refusal.ts';
@@ -14,7 +15,7 @@ export interface SaidAim {
   readonly positive?: Positive | undefined;
 }
 
-/** Wanted values beyond these are slips, degrees or mm. Working defaults, no source. */
+/** Wanted values beyond these are slips, degrees or mm. */
 const sane: Readonly<Record<WantedName, readonly [number, number]>> = {
   femurValgus: [-12, 12],
   tibiaVarus: [-12, 12],
@@ -23,6 +24,15 @@ const sane: Readonly<Record<WantedName, readonly [number, number]>> = {
   femurCutDepth: [4, 20],
   tibiaCutDepth: [2, 25],
 };
+
+/** Limits of everything that can be wanted. */
+export const wantedDefaults: readonly ClinicalDefault[] = Object.entries(sane).map(([name, range]) => ({
+  name: `Wanted values: ${name}`,
+  range,
+  unit: outputWords[name as WantedName].unit,
+  usedFor: 'what is refused as a slip',
+  source: workingDefault,
+}));
 
 const fenceOf: Readonly<Partial<Record<WantedName, { readonly on: Fence['on']; readonly as: (v: number) => number }>>> =
   {

@@ -1,3 +1,5 @@
+import { type ClinicalDefault, commonPractice, fromMemory, workingDefault } from '../defaults/clinical-default.ts';
+
 /** What a philosophy asks for, as data. Angles in degrees, as published. */
 
 /** A limit with its citation. */
@@ -6,6 +8,8 @@ export interface Fence {
   /** Degrees; limb as deviation, negative varus. */
   readonly low: number;
   readonly high: number;
+  /** What it is for, where the numbers alone do not say. */
+  readonly says?: string;
   readonly citation: string;
 }
 
@@ -50,14 +54,14 @@ export const philosophyNames = [
 export type PhilosophyName = (typeof philosophyNames)[number];
 
 const restricted = 'restricted rules, Front Surg 2021 (abstract)';
-const recalled = 'recalled from the literature, not re-read';
-const working = 'working default, no source';
+const recalled = fromMemory('the literature, not re-read');
 
 const slopeFence: Fence = {
   on: 'slope',
   low: 0,
   high: 10,
-  citation: `cruciate kept: native slope, at most 10; ${working}`,
+  says: 'cruciate kept: native slope, at most 10',
+  citation: workingDefault,
 };
 
 export const philosophies: readonly Philosophy[] = [
@@ -81,7 +85,7 @@ export const philosophies: readonly Philosophy[] = [
     slope: { kind: 'fixed', deg: 3 },
     rotation: { kind: 'fixed', deg: 3 },
     yields: 'femur',
-    fences: [{ on: 'limb', low: -3, high: 3, citation: `limb within 3 of straight; ${recalled}` }],
+    fences: [{ on: 'limb', low: -3, high: 3, says: 'limb within 3 of straight', citation: recalled }],
     forbids: [],
     releases: 'few',
   },
@@ -151,8 +155,8 @@ export const philosophies: readonly Philosophy[] = [
     rotation: { kind: 'gaps' },
     yields: 'femur',
     fences: [
-      { on: 'MPTA', low: 84, high: 93, citation: `6 varus to 3 valgus; limits differ by paper; ${recalled}` },
-      { on: 'limb', low: -6, high: 3, citation: `limits differ by paper; ${recalled}` },
+      { on: 'MPTA', low: 84, high: 93, says: '6 varus to 3 valgus; limits differ by paper', citation: recalled },
+      { on: 'limb', low: -6, high: 3, says: 'limits differ by paper', citation: recalled },
       slopeFence,
     ],
     forbids: [],
@@ -176,3 +180,30 @@ export const philosophy = (name: PhilosophyName): Philosophy => philosophies.fin
 
 export const isPhilosophyName = (name: string): name is PhilosophyName =>
   (philosophyNames as readonly string[]).includes(name);
+
+/** Fixed targets and fences of every philosophy. */
+export const philosophyDefaults: readonly ClinicalDefault[] = philosophies.flatMap((p) => [
+  ...(['LDFA', 'MPTA', 'slope', 'rotation'] as const).flatMap((on): readonly ClinicalDefault[] => {
+    const rule = p[on];
+    return rule.kind === 'fixed'
+      ? [
+          {
+            name: `Philosophies: ${p.name}, ${on}`,
+            value: rule.deg,
+            unit: 'deg',
+            usedFor: on === 'rotation' ? 'wanted, external to the rear condyle line' : 'wanted',
+            source: commonPractice,
+          },
+        ]
+      : [];
+  }),
+  ...p.fences.map(
+    (fence): ClinicalDefault => ({
+      name: `Philosophies: ${p.name}, fence on ${fence.on}`,
+      range: [fence.low, fence.high],
+      unit: 'deg',
+      usedFor: `limit${fence.on === 'limb' ? ', negative varus' : ''}${fence.says ? `: ${fence.says}` : ''}`,
+      source: fence.citation,
+    }),
+  ),
+]);

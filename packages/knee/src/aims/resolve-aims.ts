@@ -1,3 +1,4 @@
+import { type RangeDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { arithmeticDeviation } from './alignment.ts';
 import type { Fence, Philosophy, Rule } from './philosophy.ts';
 
@@ -43,7 +44,7 @@ const onLimb = (fence: Fence): string =>
   `limb ${Math.abs(fence.low)} ${fence.low < 0 ? 'varus' : 'valgus'} to ${Math.abs(fence.high)} ${fence.high < 0 ? 'varus' : 'valgus'}`;
 
 export const fenceText = (fence: Fence): string =>
-  `${fence.on === 'limb' ? onLimb(fence) : `${fence.on} ${fence.low} to ${fence.high}`} (${fence.citation})`;
+  `${fence.on === 'limb' ? onLimb(fence) : `${fence.on} ${fence.low} to ${fence.high}`} (${fence.says === undefined ? '' : `${fence.says}; `}${fence.citation})`;
 
 /**
  * The targets that a philosophy gives this leg. Each bone first keeps its own fence; then, when the limb's fence binds, the
@@ -100,7 +101,7 @@ export function resolveAims(philosophy: Philosophy, native: NativeAngles): Resol
   const rotation: Target =
     philosophy.rotation.kind === 'fixed'
       ? { kind: 'value', deg: philosophy.rotation.deg }
-      : { kind: 'needsGaps', ...gapRotation };
+      : { kind: 'needsGaps', low: gapRotation.range[0], high: gapRotation.range[1] };
   return {
     LDFA: target('LDFA', ldfa),
     MPTA: target('MPTA', mpta),
@@ -112,8 +113,14 @@ export function resolveAims(philosophy: Philosophy, native: NativeAngles): Resol
   };
 }
 
-/** Turns that gaps may ask for, degrees external. Working default, no source. */
-const gapRotation = { low: -1, high: 7 } as const;
+/** Turns that gaps may ask for. */
+export const gapRotation: RangeDefault = {
+  name: 'Wanted values: turn from gaps',
+  range: [-1, 7],
+  unit: 'deg',
+  usedFor: 'bounds of a femoral turn that waits for gaps, external',
+  source: workingDefault,
+};
 
 /** Why a wanted value breaks a fence of the philosophy, or `undefined` if it keeps all. */
 export function brokenFence(philosophy: Philosophy, on: Fence['on'], deg: number): Fence | undefined {

@@ -11,6 +11,8 @@ import {
   transform,
 } from '@kerfline/geometry';
 import { type Random, randomStream } from '@kerfline/uncertainty';
+import { type RangeDefault, type ScalarDefault, workingDefault } from '../defaults/clinical-default.ts';
+import { inside } from '../quantity.ts';
 import { type Refusal, refusal } from '../refusal.ts';
 import type { Side } from '../side.ts';
 import { type BoneFrame, borderMirror } from './bone-frame.ts';
@@ -64,17 +66,57 @@ export interface LegFromBones {
   readonly surfaceError: SurfaceError;
 }
 
-/** The canal window as shares of the femur's length above its distal end, when no rod length is given. */
-const canalWindow = [0.2, 0.5] as const;
-/** A rod's own stretch of canal begins at this share of the rod: below it the bone is all flare. Working default, no source. */
-const rodWindowStart = 0.4;
-/** Farther apart than this, knee centres are not those of one knee, mm; more bent than this, limb angles mean nothing, rad. */
-const meetingMm = 45;
-const straightEnough = (40 * Math.PI) / 180;
-/** A fibula farther than this from its tibia at the ankle is not its own, mm. */
-const fibulaNearMm = 60;
-/** Side points that turn more than this against the rear condyles are probably not both epicondyles, rad. */
-const usualTwist = (8 * Math.PI) / 180;
+/** What is taken for one leg, and which stretch of its canal a rod would lie in. */
+export const boneDefaults = {
+  canalWindow: {
+    name: 'Bones: canal window',
+    range: [0.2, 0.5],
+    unit: 'share',
+    usedFor: "the stretch of the femoral canal, as shares of the femur's length, when no rod length is given",
+    source: workingDefault,
+  },
+  rodWindowStart: {
+    name: 'Bones: start of a rod in its canal',
+    value: 0.4,
+    unit: 'share',
+    usedFor: "where a rod's own stretch of canal begins, as a share of the rod: below it the bone is all flare",
+    source: workingDefault,
+  },
+  meeting: {
+    name: 'Bones: knee centres apart',
+    value: 45,
+    unit: 'mm',
+    usedFor: 'farther apart they are not those of one knee, and limb angles are unknown',
+    source: workingDefault,
+  },
+  straightEnough: {
+    name: 'Bones: knee bent',
+    value: 40,
+    unit: 'deg',
+    usedFor: 'more bent than this, limb angles are unknown',
+    source: workingDefault,
+  },
+  fibulaNear: {
+    name: 'Bones: fibula away',
+    value: 60,
+    unit: 'mm',
+    usedFor: 'a fibula farther than this from its tibia at the ankle is not its own',
+    source: workingDefault,
+  },
+  usualTwist: {
+    name: 'Bones: turn of the side points',
+    value: 8,
+    unit: 'deg',
+    usedFor: 'turned more than this against the rear condyles they are probably not both epicondyles',
+    source: workingDefault,
+  },
+} as const satisfies Readonly<Record<string, ScalarDefault | RangeDefault>>;
+const canalWindow = boneDefaults.canalWindow.range;
+const rodWindowStart = boneDefaults.rodWindowStart.value;
+const meetingMm = boneDefaults.meeting.value;
+const straightEnough = inside(boneDefaults.straightEnough.value, 'deg');
+const fibulaNearMm = boneDefaults.fibulaNear.value;
+const usualTwist = inside(boneDefaults.usualTwist.value, 'deg');
 
 const frameOf = <F extends string>(name: F, side: Side, pose: Pose): BoneFrame<F> => ({
   mirror: borderMirror(side),

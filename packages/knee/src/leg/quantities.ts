@@ -1,5 +1,6 @@
 import { length, subtract, type Vec3 } from '@kerfline/geometry';
 import { has, type Model, propagate, sdOf } from '@kerfline/uncertainty';
+import { type ClinicalDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { outside, type Positive, type Q, type Unit } from '../quantity.ts';
 import { clinicalAnkle, femurAxes, seenAlong, tibiaAxes } from './axes.ts';
 import type { Leg } from './leg.ts';
@@ -47,6 +48,14 @@ const clinicalMpta: Model = (x) => {
   const axes = tibiaAxes(vec(x, 0), ankle, x[6]!);
   return [rightAngle - lateralEndUp(seenAlong(axes, subtract(vec(x, 11), vec(x, 8))))];
 };
+
+/** Two tibial sites along the clinical axes: inputs of `tibiaFrame`, ankleOffset, the first site and the second. */
+const onClinicalTibia =
+  (of: (d: Vec3) => number): Model =>
+  (x) => {
+    const ankle = clinicalAnkle(vec(x, 0), vec(x, 3), x[6]!, x[7]!);
+    return [of(seenAlong(tibiaAxes(vec(x, 0), ankle, x[6]!), subtract(vec(x, 11), vec(x, 8))))];
+  };
 
 export const quantityDefinitions: readonly QuantityDefinition[] = [
   {
@@ -185,6 +194,37 @@ export const quantityDefinitions: readonly QuantityDefinition[] = [
     method: 'distance of the two centres',
   },
   {
+    name: 'tibialCanalVarus',
+    label: 'tibial canal: varus of a cut square to it',
+    unit: 'deg',
+    positive: 'varus',
+    inputs: [...tibiaFrame, 'ankleOffset', 'tibialCanalLow', 'tibialCanalHigh'],
+    model: onClinicalTibia((d) => Math.atan2(-d[0], d[2])),
+    definitionSd: 1,
+    method: 'line through centres of outer sections of the shaft, against the axis through the ankle centre',
+  },
+  {
+    name: 'tibialCanalSlope',
+    label: 'tibial canal: slope of a cut square to it',
+    unit: 'deg',
+    positive: 'posteriorSlope',
+    inputs: [...tibiaFrame, 'ankleOffset', 'tibialCanalLow', 'tibialCanalHigh'],
+    model: onClinicalTibia((d) => Math.atan2(-d[1], d[2])),
+    definitionSd: 1,
+    method: 'as tibialCanalVarus, seen from the side',
+  },
+  {
+    name: 'crestLean',
+    label: 'crest of the shin to the axis, side view',
+    unit: 'deg',
+    positive: 'anterior',
+    inputs: [...tibiaFrame, 'ankleOffset', 'crestLower', 'crestUpper'],
+    model: onClinicalTibia((d) => Math.atan2(d[1], d[2])),
+    definitionSd: 1,
+    method:
+      'line of the foremost points of the shaft at a quarter and three fifths of the way down; leans forward going up',
+  },
+  {
     name: 'femurWidth',
     label: 'femur side to side, 9 mm above the lowest point',
     unit: 'mm',
@@ -294,6 +334,17 @@ export const quantityDefinitions: readonly QuantityDefinition[] = [
     method: 'extent along L',
   },
 ];
+
+/** How far apart sound definitions of each quantity lie: a judgement. */
+export const definitionDefaults: readonly ClinicalDefault[] = quantityDefinitions.map(
+  ({ name, unit, definitionSd, method }) => ({
+    name: `Between definitions: ${name}`,
+    value: definitionSd,
+    unit,
+    usedFor: `what is shown beside the sd of: ${method}`,
+    source: workingDefault,
+  }),
+);
 
 const byName = new Map(quantityDefinitions.map((definition) => [definition.name, definition]));
 

@@ -54,6 +54,7 @@ export const contactSites = [
   'plateauLateral',
 ] as const;
 export type ContactSite = (typeof contactSites)[number];
+export const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
 
 const named = (what: string): ReadonlyMap<ContactSite, string> =>
   new Map(contactSites.map((site) => [site, `${what}${site.charAt(0).toUpperCase()}${site.slice(1)}`]));
@@ -64,7 +65,7 @@ const cartilageNames = named('cartilage');
 export const wearName = (site: ContactSite): string => wearNames.get(site)!;
 /** Name of the thickness of whole cartilage at a contact, mm. */
 export const cartilageName = (site: ContactSite): string => cartilageNames.get(site)!;
-/** Heights above the distal-most level at which the front cortex is described, mm. */
+/** @numerical Heights above the distal-most level at which the front cortex is sampled, mm; between them it is straight. */
 export const cortexHeightsMm = [30, 36, 42, 48, 54, 60] as const;
 /** Name of the foremost A of the front cortex at a height (mm) above the distal-most level. */
 export const cortexName = (heightMm: number): string => `cortexA${heightMm}`;

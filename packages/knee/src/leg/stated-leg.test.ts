@@ -74,6 +74,34 @@ describe('a typed leg', () => {
     );
   });
 
+  it('has the canal and the crest of the shin exactly as stated, against the axis through the ankle centre', () => {
+    const leg = typedLeg(
+      'left',
+      'tibialCanalVarus=2.5deg+-0.6',
+      'tibialCanalSlope=-1.5deg+-0.9',
+      'crestLean=4deg+-0.7',
+      'ankleOffset=4mm',
+      'tibiaLength=340mm',
+    );
+    const q = quantities(leg);
+    expect(q.tibialCanalVarus!.value).toBeCloseTo(2.5, 9);
+    expect(q.tibialCanalSlope!.value).toBeCloseTo(-1.5, 9);
+    expect(q.crestLean!.value).toBeCloseTo(4, 9);
+    expect(q.crestLean!.sd).toBeCloseTo(0.7, 2);
+    expect(q.tibialCanalSlope!.sd).toBeCloseTo(0.9, 2);
+  });
+
+  it('with the lean of the canal in one view only takes people in general for the other, or leaves it unknown; both are said', () => {
+    const front = typedLeg('left', 'tibialCanalVarus=1deg');
+    expect(quantities(front).tibialCanalSlope).toMatchObject({ value: expect.closeTo(0, 3) });
+    expect(front.findings.some((f) => f.code === 'population-value' && f.message.includes('tibialCanalSlope'))).toBe(
+      true,
+    );
+    const side = typedLeg('left', 'tibialCanalSlope=1deg');
+    expect(quantities(side).tibialCanalVarus).toMatchObject({ value: null });
+    expect(side.findings.some((f) => f.code === 'canal-half-stated')).toBe(true);
+  });
+
   /** Source: published values A3: HKA - 180 = MPTA - LDFA - JLCA. */
   it('has HKA 180 + MPTA - LDFA - JLCA from a stated JLCA, and JLCA from a stated HKA', () => {
     const opening = quantities(typedLeg('right', 'LDFA=88deg', 'MPTA=87deg', 'JLCA=3deg', 'ankleOffset=3mm'));

@@ -3,7 +3,7 @@ import { belief, type Output, propagate } from '@kerfline/uncertainty';
 import { inside } from '../quantity.ts';
 import type { Side } from '../side.ts';
 import type { Leg, Source } from './leg.ts';
-import { ankleOffset, type PopulationValue, populationSource, typicalLeg } from './population.ts';
+import { ankleOffset, type PopulationValue, populationOrigin, populationSource, typicalLeg } from './population.ts';
 import { quantityDefinition } from './quantities.ts';
 import { statedSource, withStated } from './stated.ts';
 import type { StatedValue } from './stated-value.ts';
@@ -24,7 +24,7 @@ const baseNames = [
   'ankleOffset',
 ] as const;
 
-/** Places that a typed leg does not know and no result depends on; they only give the sites somewhere to be. mm. */
+/** @numerical Places that a typed leg does not know and no result depends on; they only give the sites somewhere to be. mm. */
 const placed = {
   distalBelowKnee: 8,
   distalBehindKnee: 5,
@@ -71,6 +71,9 @@ const notOnFilms = [
   'tibiaDepth',
   'cortexDepth',
   'trochlearTwist',
+  'tibialCanalVarus',
+  'tibialCanalSlope',
+  'crestLean',
   'patellaThickness',
   'patellaWidth',
   'HKA',
@@ -180,7 +183,7 @@ export function legFromStated(side: Side, stated: readonly StatedValue[]): Leg {
     findings.push(
       doubt(
         'population-value',
-        `${name} (${quantityDefinition(name)!.label}) was not stated: ${usual.mean} +/- ${usual.sd} ${usual.unit} of people in general is used (${usual.source}).`,
+        `${name} (${quantityDefinition(name)!.label}) was not stated: ${usual.mean} +/- ${usual.sd} ${usual.unit} of people in general is used (${populationOrigin(usual)}).`,
       ),
     );
     return partOf(name, usual.mean, usual.sd, usual.unit);

@@ -13,9 +13,10 @@ import {
   sdOf,
   slotOf,
 } from '@kerfline/uncertainty';
+import { type ScalarDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { inside, outside } from '../quantity.ts';
 import type { Leg, Source } from './leg.ts';
-import { cartilage, populationSource, unstatedWear } from './population.ts';
+import { cartilage, populationOrigin, populationSource, typicalLeg, unstatedWear } from './population.ts';
 import { type QuantityDefinition, quantity, quantityDefinition, whyUnknown } from './quantities.ts';
 import { type ContactSite, cartilageName, contactSites, wearName } from './sites.ts';
 import type { StatedValue } from './stated-value.ts';
@@ -106,6 +107,84 @@ function withLimb(leg: Leg, stated: StatedValue): Leg {
   };
 }
 
+/** @numerical Where the tibial canal and the crest of a typed leg are laid, mm below the knee; only their lean matters. */
+const shinPlace = { high: -60, low: -220, crestFront: 12 } as const;
+
+/**
+ * Two points of a line that leans by `lateral` and `anterior` mm for each mm up the axis through the ankle centre, told in the
+ * frame through the middle of the malleoli, from which that axis leans lateral by `tilt`.
+ *
+ * @param front how far before the axis the line is at the knee, mm
+ */
+const leaning = (lateral: number, anterior: number, tilt: number, front: number): readonly number[] =>
+  [shinPlace.low, shinPlace.high].flatMap((at) => [
+    at * (lateral * Math.cos(tilt) + Math.sin(tilt)),
+    front + at * anterior,
+    at * (Math.cos(tilt) - lateral * Math.sin(tilt)),
+  ]);
+
+/**
+ * The canal line of a typed tibia from its stated lean in the front view; in the side view from its stated lean too, or else
+ * from people in general, flagged.
+ */
+function withTibialCanal(leg: Leg, varus: StatedValue, slope: StatedValue | undefined): Leg {
+  const usual = typicalLeg.tibialCanalSlope;
+  const side = slope ?? { value: usual.mean, sd: usual.sd, unit: usual.unit };
+  const parts = [
+    { name: 'statedCanalVarus', value: inside(varus.value, 'deg'), sd: inside(varus.sd, 'deg') },
+    { name: 'statedCanalSlope', value: inside(side.value, 'deg'), sd: inside(side.sd, 'deg') },
+  ];
+  const sites = ['tibialCanalLow', 'tibialCanalHigh'];
+  const more = extended(
+    joined(leg.belief, belief(parts)),
+    [...parts.map((p) => p.name), 'tibialKneeCentre', 'malleolarMidpoint', 'ankleOffset'],
+    sites.map((name) => ({ name, size: 3 as const })),
+    ([v, p, , , kneeP, , , ankleP, offset]) =>
+      leaning(-Math.tan(v!), -Math.tan(p!), Math.atan2(offset!, kneeP! - ankleP!), 0),
+  );
+  return {
+    ...leg,
+    belief: marginal(
+      more,
+      more.slots.map((slot) => slot.name).filter((name) => !parts.some((p) => p.name === name)),
+    ),
+    sources: {
+      ...leg.sources,
+      tibialCanalVarus: statedSource(varus),
+      tibialCanalSlope: slope ? statedSource(slope) : populationSource(usual),
+    },
+    unknown: without(leg.unknown, 'tibialCanalVarus', 'tibialCanalSlope', ...sites),
+    findings: slope
+      ? leg.findings
+      : [
+          ...leg.findings,
+          doubt(
+            'population-value',
+            `tibialCanalSlope was not stated beside tibialCanalVarus: ${usual.mean} +/- ${usual.sd} ${usual.unit} is used (${populationOrigin(usual)}).`,
+          ),
+        ],
+  };
+}
+
+/** The crest of a typed shin from its stated lean in the side view. */
+function withCrest(leg: Leg, stated: StatedValue): Leg {
+  const helper = { name: 'statedLean', value: inside(stated.value, 'deg'), sd: inside(stated.sd, 'deg') };
+  const sites = ['crestLower', 'crestUpper'];
+  return {
+    ...leg,
+    belief: through(
+      leg,
+      helper,
+      ['tibialKneeCentre', 'malleolarMidpoint', 'ankleOffset'],
+      sites.map((name) => ({ name, size: 3 as const })),
+      ([lean, , , kneeP, , , ankleP, offset]) =>
+        leaning(0, Math.tan(lean!), Math.atan2(offset!, kneeP! - ankleP!), shinPlace.crestFront),
+    ),
+    sources: { ...leg.sources, crestLean: statedSource(stated) },
+    unknown: without(leg.unknown, 'crestLean', ...sites),
+  };
+}
+
 /** A site that only one stated length or angle places. */
 function withSite(leg: Leg, stated: StatedValue, site: string, place: (value: number) => Vec3): Leg {
   const helper = { name: 'statedSite', value: inside(stated.value, stated.unit), sd: inside(stated.sd, stated.unit) };
@@ -123,7 +202,7 @@ function withReading(leg: Leg, stated: StatedValue, of: QuantityDefinition): Leg
   const value = inside(stated.value, stated.unit);
   const sd = Math.max(inside(stated.sd, stated.unit), 1e-9);
   const read = condition(leg.belief, { inputs: of.inputs, model: of.model, value: [value], covariance: [sd * sd] });
-  const agrees = read.nis <= disagreement;
+  const agrees = read.nis <= disagreement.value ** 2;
   return {
     ...leg,
     belief: read.belief,
@@ -147,10 +226,16 @@ function withReading(leg: Leg, stated: StatedValue, of: QuantityDefinition): Leg
   };
 }
 
-/** Normalised square of a difference beyond which two readings disagree: three standard deviations. */
-const disagreement = 9;
+/** Beyond this a stated value disagrees with what was known. */
+export const disagreement: ScalarDefault = {
+  name: 'What a leg says: disagreement',
+  value: 3,
+  unit: 'sd',
+  usedFor: 'how far apart a stated value and what was known must be for a doubt',
+  source: workingDefault,
+};
 
-/** Height and side at which a stated front cortex or groove is placed, mm; no result depends on them. */
+/** @numerical Height and side at which a stated front cortex or groove is placed, mm; no result depends on them. */
 const frontPlace = { l: 3, p: 37, groove: 18 } as const;
 
 /**
@@ -160,11 +245,22 @@ const frontPlace = { l: 3, p: 37, groove: 18 } as const;
 export function withStated(leg: Leg, stated: readonly StatedValue[]): Leg {
   const pair = (['HKA', 'JLCA'] as const).map((name) => stated.find((s) => s.name === name));
   // JLCA first: a HKA beside it is then a second reading of the same thing.
-  const ordered = [...stated.filter((s) => s.name !== 'HKA'), ...(pair[0] ? [pair[0]] : [])];
+  // A typed canal is laid from both its leans at once.
+  const laysCanal = !has(leg.belief, 'tibialCanalLow');
+  const last = stated.filter((s) => s.name !== 'HKA' && !(laysCanal && s.name === 'tibialCanalSlope'));
+  const ordered = [...last, ...(pair[0] ? [pair[0]] : [])];
   const told = ordered.reduce<Leg>((so, s) => {
     const known = quantityDefinition(s.name === 'HKA' ? 'clinicalHKA' : s.name === 'MPTA' ? 'clinicalMPTA' : s.name);
     if (known && whyUnknown(so, known) === undefined) return withReading(so, s, known);
     if (s.name === 'HKA' || s.name === 'JLCA') return withLimb(so, s);
+    if (s.name === 'tibialCanalVarus') {
+      return withTibialCanal(
+        so,
+        s,
+        stated.find((other) => other.name === 'tibialCanalSlope'),
+      );
+    }
+    if (s.name === 'crestLean') return withCrest(so, s);
     if (s.name === 'cortexDepth') {
       const rear = meanVectorOf(so.belief, 'posteriorMedial')[1];
       return withSite(so, s, 'anteriorCortex', (depth) => [frontPlace.l, rear + depth, frontPlace.p]);
@@ -178,8 +274,15 @@ export function withStated(leg: Leg, stated: readonly StatedValue[]): Leg {
     }
     return withNumber(so, s.name, inside(s.value, s.unit), inside(s.sd, s.unit), statedSource(s));
   }, leg);
-  return withSpan(withLayers(told));
+  const sideOnly =
+    laysCanal && stated.some((s) => s.name === 'tibialCanalSlope') && !has(told.belief, 'tibialCanalLow');
+  return withSpan(withLayers(sideOnly ? { ...told, findings: [...told.findings, canalHalfStated] } : told));
 }
+
+const canalHalfStated = doubt(
+  'canal-half-stated',
+  'tibialCanalSlope is stated without tibialCanalVarus: the line of the canal needs both, so it is left unknown.',
+);
 
 /** Thickness and loss of cartilage at every contact; what was not stated is taken as none lost, flagged once. */
 function withLayers(leg: Leg): Leg {

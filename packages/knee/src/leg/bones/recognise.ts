@@ -12,6 +12,7 @@ import {
   type Vec3,
 } from '@kerfline/geometry';
 import type { Random } from '@kerfline/uncertainty';
+import { type ClinicalDefault, workingDefault } from '../../defaults/clinical-default.ts';
 import { type Refusal, refusal } from '../../refusal.ts';
 import { type BoneSurface, between, extent, placedBack, seenFrom, surfaceMoments } from './bone-surface.ts';
 import { leastHeadShare, sphereAtEnd } from './femur-landmarks.ts';
@@ -96,13 +97,22 @@ export function findHead(surface: BoneSurface, bone: LongBone, random: Random): 
 
 const percent = (share: number): string => `${Math.round(100 * share)} %`;
 
-/** Plausible lengths of whole bones, mm: from small adults to tall ones, with room. Working defaults, no source. */
+/** Plausible lengths of whole bones, mm: from small adults to tall ones, with room. */
 export const wholeLengthMm = {
   femur: [330, 580],
   tibia: [260, 490],
   fibula: [250, 480],
   patella: [25, 70],
 } as const satisfies Readonly<Record<string, readonly [number, number]>>;
+
+/** The lengths by bone. */
+export const wholeLengthDefaults: readonly ClinicalDefault[] = Object.entries(wholeLengthMm).map(([bone, range]) => ({
+  name: `Bones: length of a whole ${bone}`,
+  range,
+  unit: 'mm',
+  usedFor: 'what is refused as no whole bone, and which unit a file without one is in',
+  source: workingDefault,
+}));
 
 /** A section just inside the smaller end that has this share of the one half way along means that the end was cut off flat. */
 const cutOffRatio = 0.5;
