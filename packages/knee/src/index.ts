@@ -28,6 +28,7 @@ export {
 export { brokenFence, fenceText, type NativeAngles, type ResolvedAims, resolveAims } from './aims/resolve-aims.ts';
 export { boneUnderCut, boneVolumeUnderCut } from './cuts/bone-under-cut.ts';
 export { type CutPlane, cutDirection, resection } from './cuts/cut-plane.ts';
+export { type ButtonReport, type FemurReport, type Fits, fitBones, fitsOf, type TrayReport } from './cuts/fits.ts';
 export { cortexAt, flangeClearance } from './cuts/flange.ts';
 export { nuisances } from './cuts/foretell.ts';
 export { type FusedRotation, fusedRotation, type RotationReading } from './cuts/fused-rotation.ts';
@@ -42,10 +43,25 @@ export {
 } from './cuts/proof.ts';
 export { type BoneOnSide, type BoneUnderCut, proofOnBones } from './cuts/proof-on-bones.ts';
 export { type SizeChoice, sizeChoices, sizeWeights } from './cuts/size-choice.ts';
+export type { RuleTurn } from './cuts/tray-turn.ts';
+export type { ClinicalDefault } from './defaults/clinical-default.ts';
+export { clinicalDefaults } from './defaults/clinical-defaults.ts';
+export { type BoreSize, boreSize, boreText } from './guides/bores.ts';
 export { calledSetting, nearestStep, settableStep } from './guides/call.ts';
-export { checkSetting, type SaidSetting } from './guides/check-setting.ts';
+export { checkSetting, faceNotRead, type SaidSetting } from './guides/check-setting.ts';
 export { detents, neutralSettings } from './guides/choices.ts';
-export { type CutName, cutNames, type Guide, isSettable, type Link, linkUnit, type Marks } from './guides/guide.ts';
+export {
+  type CutName,
+  cutNames,
+  type Guide,
+  isSettable,
+  type Link,
+  linkUnit,
+  type Marks,
+  type PinLink,
+  type SeatLink,
+} from './guides/guide.ts';
+export { checkUse, guidesInUse, type LeftOut } from './guides/guides-in-use.ts';
 export { type LegView, legViewer, type SurfaceLayers, viewAtMean, viewInputs } from './guides/leg-view.ts';
 export {
   contactsOf,
@@ -61,10 +77,12 @@ export {
 export {
   calledOf,
   type Plan,
-  type PlannedGuide,
   type PlanWishes,
   planLeg,
 } from './guides/plan.ts';
+export type { PlannedGuide } from './guides/planned-guide.ts';
+export { type Recut, recuts } from './guides/recuts.ts';
+export { rowsFor, seatLateralMm, seatLink, seatsFor } from './guides/seats.ts';
 export {
   type Bone,
   opposite,
@@ -89,10 +107,29 @@ export {
   spoken,
   unspoken,
 } from './guides/speak.ts';
+export { touchAgain } from './guides/touch-again.ts';
 export type { UnreachableLine } from './guides/unreachable.ts';
-export { type GuideInPlace, walk } from './guides/walker.ts';
+export { type GuideInPlace, madeBy, walk } from './guides/walker.ts';
 export { checkKit, faultText, type KitFault } from './kits/check-kit.ts';
 export { type ComponentFamily, type FemurSize, type Kit, thinnestTibia } from './kits/kit.ts';
+export {
+  explained,
+  type FormDefaults,
+  type FormStep,
+  formSteps,
+  heard,
+  type KitMade,
+  kitFromAnswers,
+  type Measured,
+  repeatsText,
+  unknownPlaces,
+} from './kits/kit-form.ts';
+export { answerLine, answersHeading, answersIn, type LineFault } from './kits/kit-form-file.ts';
+export { type InstrumentName, instruments } from './kits/kit-form-instruments.ts';
+export type { Question } from './kits/kit-form-questions.ts';
+export { type Answers, type Entry, isBlank } from './kits/kit-form-typed.ts';
+export { kitJsonSchema } from './kits/kit-json-schema.ts';
+export { type Repeats, repeats, repeatsAsked, type Slip, type Verdict } from './kits/repeats.ts';
 export {
   type BoneFrame,
   boneFromScanMatrix,

@@ -12,10 +12,17 @@ import {
   type Vec3,
   volumeBeyond,
 } from '@kerfline/geometry';
+import { type ScalarDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { type CutPlane, cutDirection } from './cut-plane.ts';
 
-/** Half the width of a caliper's flat jaw, mm. Working default, no source. */
-const halfJawMm = 4;
+/** Half the width of a caliper's flat jaw. */
+export const halfJaw: ScalarDefault = {
+  name: 'What a proof says: half a caliper jaw',
+  value: 4,
+  unit: 'mm',
+  usedFor: 'how far from a contact bone counts when a piece is read on the bones',
+  source: workingDefault,
+};
 
 /**
  * Thickness of the bone that a cut takes off at a caliper point, kerf and all, read on a flat section through the bone, mm.
@@ -36,7 +43,7 @@ export function boneUnderCut<F extends string>(bone: Mesh<F>, plane: CutPlane, a
   const [x0] = flattenedOn(across, point(bone.frame, at));
   let most = 0;
   for (const { polygon } of section(bone, across)) {
-    for (const [x, v] of polygon) if (Math.abs(x - x0) <= halfJawMm) most = Math.max(most, v - level);
+    for (const [x, v] of polygon) if (Math.abs(x - x0) <= halfJaw.value) most = Math.max(most, v - level);
   }
   return most > 0 ? most : undefined;
 }

@@ -12,8 +12,9 @@ import {
   slotOf,
   spreadThrough,
 } from '@kerfline/uncertainty';
+import { type ScalarDefault, workingDefault } from '../defaults/clinical-default.ts';
 import type { CutName, Guide, RestLink } from '../guides/guide.ts';
-import { type LegView, legViewer, viewInputs } from '../guides/leg-view.ts';
+import { type LegView, legViewer, viewAtMean, viewInputs } from '../guides/leg-view.ts';
 import { kerfSd, linkErrors } from '../guides/link-errors.ts';
 import {
   contactsOf,
@@ -23,9 +24,10 @@ import {
   rodAtAnkle,
   rodAtHip,
 } from '../guides/outputs.ts';
+import { nothingMade } from '../guides/placement.ts';
 import type { Bone } from '../guides/sense.ts';
 import type { GuideSettings } from '../guides/setting.ts';
-import { walk } from '../guides/walker.ts';
+import { madeBy, walk } from '../guides/walker.ts';
 import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { type ContactSite, contactSites, wearName } from '../leg/sites.ts';
@@ -103,13 +105,27 @@ interface Cutting {
   readonly touches: readonly Touch[];
 }
 
-/** Draws of the contacts that are met first: enough for the tenth of a millimetre that is shown. */
+/** @numerical Draws of the contacts that are met first: enough for the tenth of a millimetre that is shown. */
 const touchDraws = 1000;
-/** A bend farther from the mean than this many spreads is not met. */
+/** @numerical A bend farther from the mean than this many spreads is not met. */
 const farFromBend = 5;
-/** A touch is open when another contact may come first with this chance, and it moves a piece by this much on average, mm. */
-const openChance = 0.05;
-const openShiftMm = 0.1;
+/** When it is said that another contact may come first: both must hold. */
+export const openTouch = {
+  chance: {
+    name: 'What a proof says: open touch, chance',
+    value: 0.05,
+    unit: 'share',
+    usedFor: 'chance from which another contact under a plate is told of',
+    source: workingDefault,
+  },
+  shift: {
+    name: 'What a proof says: open touch, shift',
+    value: 0.1,
+    unit: 'mm',
+    usedFor: 'mean change of a piece from which another contact under a plate is told of',
+    source: workingDefault,
+  },
+} as const satisfies Readonly<Record<string, ScalarDefault>>;
 
 const overName = (touch: Touch): string => `over ${touch.guide.id}/${touch.link.id}`;
 
@@ -128,8 +144,9 @@ export function foretell(
   settings: GuideSettings,
   spreads: ReadonlyMap<string, number>,
 ): Foretold {
+  const atBelief = viewAtMean(leg, bone);
   const errors = guides.flatMap((guide) =>
-    linkErrors(guide).map((e) => {
+    linkErrors(guide, atBelief).map((e) => {
       const name = errorName(guide, e.key);
       return { guide, key: e.key, name, sd: spreads.get(name) ?? e.sd };
     }),
@@ -158,21 +175,21 @@ export function foretell(
     lifted?: { readonly touch: Touch; readonly mm: number },
   ): Cutting => {
     const seen = view(x);
-    const cuts = new Map<CutName, CutPlane>();
+    let made = nothingMade;
     const touches: Touch[] = [];
     guides.forEach((guide, g) => {
       const own: Record<string, number> = { kerf: x[x.length - 1]! };
       for (const { key, at } of errorsOf[g]!) own[key] = x[at]!;
       if (lifted?.touch.guide === guide) own[lifted.touch.link.id] = (own[lifted.touch.link.id] ?? 0) + lifted.mm;
-      const placed = walk(guide, seen, settings[guide.id]!, kit.components, cuts, own, held?.[g]);
-      for (const plane of placed.cuts) cuts.set(plane.cut, plane);
+      const placed = walk(guide, seen, settings[guide.id]!, kit.components, made, own, held?.[g]);
+      made = madeBy(guide, placed, made);
       for (const link of guide.links) {
         if (link.kind !== 'rest') continue;
         const at = placed.reads.get(`${link.id}.touches`);
         if (at !== undefined) touches.push({ guide, link, at, over: placed.reads.get(`${link.id}.over`)! });
       }
     });
-    return { leg: seen, cuts, touches };
+    return { leg: seen, cuts: made.cuts, touches };
   };
   const saidBy = ({ leg: seen, cuts }: Cutting): Map<string, number> => sayings(seen, cuts.values());
 
@@ -266,7 +283,8 @@ function openTouches(
     const chance = sd > 0 ? normalCdf(meanOf(smooth, over) / sd) : 0;
     const sites = touch.link.sites as readonly ContactSite[];
     const shifts = new Map(sites.map((site) => [site, bent.get(`${site}/piece`)?.shift ?? 0]));
-    const open = chance >= openChance && [...shifts.values()].some((mm) => Math.abs(mm) >= openShiftMm);
+    const open =
+      chance >= openTouch.chance.value && [...shifts.values()].some((mm) => Math.abs(mm) >= openTouch.shift.value);
     return open ? [{ guide: touch.guide, assumed: sites[touch.at]!, chance, shifts }] : [];
   });
 }

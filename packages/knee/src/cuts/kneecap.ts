@@ -1,5 +1,15 @@
-/** Thinnest remnant to keep, mm. Common practice, no source; 13 with pegs is a working default. */
-export const leastRemnantMm = 12;
+import { commonPractice, type ScalarDefault } from '../defaults/clinical-default.ts';
+import type { ButtonSize } from '../kits/kit.ts';
+
+/** Thinnest remnant to keep. */
+export const leastRemnant: ScalarDefault = {
+  name: 'Kneecap: least remnant',
+  value: 12,
+  unit: 'mm',
+  usedFor: 'bone that is kept however thin the kneecap, and which buttons leave enough of it',
+  source: commonPractice,
+};
+export const leastRemnantMm = leastRemnant.value;
 
 export interface KneecapCut {
   /** Bone to keep, mm. */
@@ -16,6 +26,16 @@ export function kneecapCut(nativeMm: number, buttonMm: number, leastMm: number =
   const compositeMm = remnantMm + buttonMm;
   return { remnantMm, compositeMm, changeMm: compositeMm - nativeMm };
 }
+
+/** The largest button under which enough bone is left, or the smallest of all. */
+export const buttonFor = (
+  buttons: readonly ButtonSize[],
+  nativeMm: number,
+  leastMm: number = leastRemnantMm,
+): ButtonSize => {
+  const bySize = [...buttons].sort((a, b) => b.size - a.size);
+  return bySize.find((b) => nativeMm - b.thicknessMm >= leastMm) ?? bySize[bySize.length - 1]!;
+};
 
 /** What the remnant measures after the saw, by which face the jaw's stop refers to. */
 export const remnantAfterSaw = (stopMm: number, kerfMm: number, referenceFace: 'retained' | 'piece'): number =>

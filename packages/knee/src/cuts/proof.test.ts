@@ -6,16 +6,16 @@ import { describe, expect, it } from 'vitest';
 import { philosophy } from '../aims/philosophy.ts';
 import { legViewer, viewAtMean, viewInputs } from '../guides/leg-view.ts';
 import { contactsOf } from '../guides/outputs.ts';
+import { nothingMade } from '../guides/placement.ts';
 import { calledOf, planLeg } from '../guides/plan.ts';
 import type { GuideSettings } from '../guides/setting.ts';
-import { walk } from '../guides/walker.ts';
+import { madeBy, walk } from '../guides/walker.ts';
 import { kitFrom, withLinks } from '../kits/kit.fixture.ts';
 import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { contactSites, wearName } from '../leg/sites.ts';
 import { typedLeg, typedRanges, typedValues } from '../leg/stated-leg.fixture.ts';
 import { legFromStated } from '../leg/stated-leg.ts';
-import type { CutPlane } from './cut-plane.ts';
 import { nuisances } from './foretell.ts';
 import { chanceBeyond, type Proof, proveLeg } from './proof.ts';
 
@@ -41,6 +41,7 @@ const settings = (
     size: { value: 60, keeps: 'rear' },
     shift: { value: 0 },
   },
+  'slit-block': { block: { value: 60 }, nails: { value: 0, row: 'sides' } },
   'shin-mast': {
     yokeTurn: { value: 0 },
     ankleSlide: { value: over.m ?? -14 },
@@ -49,7 +50,8 @@ const settings = (
     head: { value: 5 },
     feeler: { value: 10, site: 'plateauLateral' },
     fine: { value: 0 },
-    shift: { value: 0 },
+    seat: { value: 0, seat: 'middle' },
+    pins: { value: 0, row: 'm0' },
   },
 });
 
@@ -116,7 +118,7 @@ describe('the reference face of a slit', () => {
       fc.property(anyValues, (values) => {
         const leg = legFromStated('right', typedValues(values));
         const [retained, piece] = (['retained', 'piece'] as const).map((face) =>
-          proveLeg(leg, facing(face), { ...settings(), 'heel-frame': undefined! }),
+          proveLeg(leg, facing(face), { ...settings(), 'heel-frame': undefined!, 'slit-block': undefined! }),
         );
         for (const cut of ['tibia', 'distalFemur'] as const) {
           for (const side of ['medial', 'lateral'] as const) {
@@ -136,7 +138,7 @@ describe('the reference face of a slit', () => {
     const [retained, piece] = (['retained', 'piece'] as const).map((face) => {
       // The core stays as it is, so that both frames stand on the same cut.
       const kit = facing(face);
-      return proveLeg(leg, { ...kit, guides: [demo.guides[0]!, kit.guides[1]!] }, settings());
+      return proveLeg(leg, { ...kit, guides: [demo.guides[0]!, ...kit.guides.slice(1, 3)] }, settings());
     });
     const moved = (cut: 'posteriorFemur' | 'anteriorFemur') =>
       piece!.cuts[cut]!.plane.offset - retained!.cuts[cut]!.plane.offset;
@@ -163,15 +165,34 @@ function errorsOf(guide: Kit['guides'][number]): readonly Drawn[] {
       ];
     }
     if (link.kind === 'pin') {
+      if (!link.lockJump) return [];
       return [
-        { key: `${link.id}.mm`, sd: link.lockJump!.mm },
-        { key: `${link.id}.coronal`, sd: link.lockJump!.deg },
-        { key: `${link.id}.sagittal`, sd: link.lockJump!.deg },
+        { key: `${link.id}.mm`, sd: link.lockJump.mm },
+        { key: `${link.id}.coronal`, sd: link.lockJump.deg },
+        { key: `${link.id}.sagittal`, sd: link.lockJump.deg },
       ];
     }
     if (link.kind === 'mast') return ['lateral', 'anterior'].map((way) => ({ key: `${link.id}.${way}`, sd: link.sd }));
-    if (link.kind === 'core') return ['coronal', 'sagittal'].map((way) => ({ key: `${link.id}.${way}`, sd: link.sd }));
-    if (link.kind === 'frame' || link.kind === 'sight' || (link.kind === 'slide' && link.sizes)) return [];
+    if (link.kind === 'core') {
+      return [
+        ...['coronal', 'sagittal'].map((way) => ({ key: `${link.id}.${way}`, sd: link.sd })),
+        ...['entryLateral', 'entryAnterior'].map((way) => ({ key: `${link.id}.${way}`, sd: link.entrySdMm! })),
+      ];
+    }
+    // A uniform spread of width b has a variance of b squared over 12; a lock's jump adds its own.
+    if (link.kind === 'slide' && !link.sizes) {
+      return [
+        { key: link.id, sd: Math.sqrt(link.sd ** 2 + (link.backlash ?? 0) ** 2 / 12 + (link.lockJump?.mm ?? 0) ** 2) },
+      ];
+    }
+    if (
+      link.kind === 'sized' ||
+      link.kind === 'drill' ||
+      link.kind === 'frame' ||
+      link.kind === 'sight' ||
+      (link.kind === 'slide' && link.sizes)
+    )
+      return [];
     return [{ key: link.id, sd: link.sd }];
   });
 }
@@ -195,12 +216,13 @@ function drawn(leg: Leg, set: GuideSettings, trials: number, seed: number) {
     let limb = 0;
     for (const { bone, view, at } of viewers) {
       const seen = view(at.flatMap((slot) => all.slice(slot.at, slot.at + slot.size)));
-      const made = new Map<string, CutPlane>();
+      let made = nothingMade;
       for (const guide of demo.guides.filter((g) => g.bone === bone && set[g.id])) {
         const errors: Record<string, number> = { kerf: kerfError };
         for (const { key, sd } of errorsOf(guide)) errors[key] = sd * random.normal();
-        for (const plane of walk(guide, seen, set[guide.id]!, demo.components, made, errors).cuts) {
-          made.set(plane.cut, plane);
+        const inPlace = walk(guide, seen, set[guide.id]!, demo.components, made, errors);
+        made = madeBy(guide, inPlace, made);
+        for (const plane of inPlace.cuts) {
           const [l, a, p] = plane.normal;
           if (plane.cut === 'tibia') {
             note('tibiaVarus', deg(Math.atan2(-l, p)));
@@ -364,7 +386,7 @@ describe('spreads where either side may be touched first', () => {
     ),
   };
   const without = (set: GuideSettings): GuideSettings =>
-    Object.fromEntries(Object.entries(set).filter(([guide]) => guide !== 'heel-frame'));
+    Object.fromEntries(Object.entries(set).filter(([guide]) => guide !== 'heel-frame' && guide !== 'slit-block'));
 
   it.each(
     Object.entries(legs).flatMap(([of, leg]) =>

@@ -1,10 +1,14 @@
-import { type Finding, info } from '@kerfline/geometry';
+import { type Finding, fault, info } from '@kerfline/geometry';
 import { meanOf, shareBeyond } from '@kerfline/uncertainty';
-import type { CutName } from '../guides/guide.ts';
+import type { CutName, Guide } from '../guides/guide.ts';
+import { standsOn } from '../guides/guides-in-use.ts';
+import { viewAtMean } from '../guides/leg-view.ts';
 import { contactsOf, type OutputName, outputNames, outputWords } from '../guides/outputs.ts';
+import { type Made, nothingMade, OpenLoop } from '../guides/placement.ts';
 import type { Bone } from '../guides/sense.ts';
 import type { GuideSettings } from '../guides/setting.ts';
 import { siteWord } from '../guides/speak.ts';
+import { madeBy, walk } from '../guides/walker.ts';
 import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { type ContactSite, wearName } from '../leg/sites.ts';
@@ -74,11 +78,11 @@ export function proveLeg(
   settings: GuideSettings,
   spreads: ReadonlyMap<string, number> = new Map(),
 ): Proof {
-  const used = kit.guides.filter((guide) => settings[guide.id]);
+  const { used, open } = guidesThatClose(leg, kit, settings);
   const cuts: Partial<Record<CutName, CutProof>> = {};
   const rods: Partial<Record<'ankle' | 'hip', Q>> = {};
   const foretold = new Map<Bone, Foretold>();
-  for (const bone of ['femur', 'tibia'] as const) {
+  for (const bone of ['femur', 'tibia', 'patella'] as const) {
     const guides = used.filter((guide) => guide.bone === bone);
     if (guides.length === 0) continue;
     const bonesCuts = foretell(leg, kit, bone, guides, settings, spreads);
@@ -120,8 +124,35 @@ export function proveLeg(
     rods,
     rungs: [],
     limb: limbOf(foretold.get('femur')?.told.get('femurValgus'), foretold.get('tibia')?.told.get('tibiaVarus')),
-    findings: [...findings, noRungs],
+    findings: [...open, ...findings, noRungs],
   };
+}
+
+/** Guides that are set, stand on what is there, and can be closed on the believed leg; a finding for each that cannot. */
+function guidesThatClose(
+  leg: Leg,
+  kit: Kit,
+  settings: GuideSettings,
+): { readonly used: readonly Guide[]; readonly open: readonly Finding[] } {
+  const used: Guide[] = [];
+  const open: Finding[] = [];
+  const made = new Map<Bone, Made>();
+  for (const guide of kit.guides) {
+    const set = settings[guide.id];
+    if (!set || !standsOn(guide, used)) continue;
+    const before = made.get(guide.bone) ?? nothingMade;
+    try {
+      made.set(
+        guide.bone,
+        madeBy(guide, walk(guide, viewAtMean(leg, guide.bone), set, kit.components, before), before),
+      );
+      used.push(guide);
+    } catch (e) {
+      if (!(e instanceof OpenLoop)) throw e;
+      open.push(fault('loop-open', `${guide.says} cannot be closed on this leg: ${e.message}.`));
+    }
+  }
+  return { used, open };
 }
 
 const noRungs: Finding = {
@@ -132,6 +163,9 @@ const noRungs: Finding = {
 
 const sideOf = (site: ContactSite): string => (site.endsWith('Medial') ? 'M' : 'L');
 
+/** @numerical Shares are said in hundredths. */
+const percent = 100;
+
 /** Says what a first touch on the other side would do to the pieces. */
 function openTouchFinding({ guide, assumed, chance, shifts }: OpenTouch): Finding {
   const pieces = [...shifts].map(
@@ -140,7 +174,7 @@ function openTouchFinding({ guide, assumed, chance, shifts }: OpenTouch): Findin
   return info(
     'first-touch-open',
     `${guide.says}: these sums have the plate meet ${siteWord(assumed)} first; the other comes first with a chance of ` +
-      `${Math.round(chance * 100)} %, so that on average the pieces come out ${pieces.join(' and ')} than the sums.`,
+      `${Math.round(chance * percent)} %, so that on average the pieces come out ${pieces.join(' and ')} than the sums.`,
   );
 }
 
@@ -149,7 +183,9 @@ const outputBelongs = (name: OutputName, cut: CutName): boolean =>
     ? name.startsWith('tibia')
     : cut === 'distalFemur'
       ? name.startsWith('femur') && name !== 'femurRotation'
-      : cut === 'posteriorFemur' && name === 'femurRotation';
+      : cut === 'posteriorFemur'
+        ? name === 'femurRotation'
+        : cut === 'kneecap' && name === 'kneecapRemnant';
 
 /** Limb with parallel component surfaces: tibial varus less femoral valgus. */
 function limbOf(femurValgus: Told | undefined, tibiaVarus: Told | undefined): Q {

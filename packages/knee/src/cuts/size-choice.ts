@@ -1,7 +1,17 @@
+import { type ClinicalDefault, workingDefault } from '../defaults/clinical-default.ts';
 import type { FemurSize } from '../kits/kit.ts';
 
-/** What each way of being wrong costs, per mm squared. Working defaults, no source: a notch weighs most. */
+/** What each way of being wrong costs, per mm squared: a notch weighs most. */
 export const sizeWeights = { notch: 4, proud: 1, rear: 1, overhang: 1 } as const;
+
+/** The weights by name. */
+export const sizeWeightDefaults: readonly ClinicalDefault[] = Object.entries(sizeWeights).map(([name, value]) => ({
+  name: `Femoral size: weight of ${name}`,
+  value,
+  unit: 'weight',
+  usedFor: 'cost of a size for each mm squared',
+  source: workingDefault,
+}));
 
 export interface SizeChoice {
   readonly size: FemurSize;

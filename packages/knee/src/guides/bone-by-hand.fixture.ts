@@ -14,6 +14,7 @@ interface Parts {
 export function boneByHand(bone: Bone, { sites, numbers = {}, layers = {} }: Parts): LegView {
   return {
     bone,
+    side: 'right',
     has: (name) => name in sites || name in numbers,
     site(name) {
       const p = sites[name];
@@ -25,7 +26,7 @@ export function boneByHand(bone: Bone, { sites, numbers = {}, layers = {} }: Par
       if (value === undefined) throw new Error(`the test gave no ${name}`);
       return value;
     },
-    layers: (site) => layers[site] ?? { intactOut: 0, nowOut: 0 },
+    layers: (site) => layers[site as ContactSite] ?? { intactOut: 0, nowOut: 0 },
   };
 }
 

@@ -7,6 +7,7 @@ import { shin, thigh } from './bone-by-hand.fixture.ts';
 import type { Guide, Link } from './guide.ts';
 import type { LegView } from './leg-view.ts';
 import { type OutputName, outputsOf, resectionFromIntact } from './outputs.ts';
+import { nothingMade } from './placement.ts';
 import type { Setting } from './setting.ts';
 import { type OutputTarget, solveGuide } from './solve.ts';
 import { walk } from './walker.ts';
@@ -22,7 +23,7 @@ const number = (min: number, max: number) => fc.double({ min, max, noNaN: true }
 type Settings = Readonly<Record<string, Setting>>;
 
 const outputs = (guide: Guide, leg: LegView, settings: Settings): Partial<Record<OutputName, number>> =>
-  outputsOf(walk(guide, leg, settings, demo.components, new Map()), leg);
+  outputsOf(walk(guide, leg, settings, demo.components, nothingMade), leg);
 
 const angle = (output: OutputName, deg: number): OutputTarget => ({ output, value: rad(deg), tolerance: rad(1) });
 
@@ -53,7 +54,8 @@ const standing = {
   headTurn: { value: 0 },
   feeler: { value: 0, site: 'plateauLateral' },
   fine: { value: 0 },
-  shift: { value: 0 },
+  seat: { value: 0, seat: 'middle' },
+  pins: { value: 0, row: 'm0' },
 };
 
 describe('the shin mast', () => {
@@ -83,7 +85,7 @@ describe('the shin mast', () => {
             return { cost: best.cost, travel: Math.abs(best.x) + Math.abs(best.y) };
           });
           const least = Math.min(...tried.map((t) => t.cost));
-          const solved = solveGuide({ guide: mast, leg, components: demo.components, made: new Map(), targets });
+          const solved = solveGuide({ guide: mast, leg, components: demo.components, made: nothingMade, targets });
           expect(solved.cost).toBeLessThan(least + 1e-9);
           // Where a head alone decides, its travel is that of the best; where several are exact, the least of them.
           const travel = Math.min(...tried.filter((t) => t.cost < least + 1e-10).map((t) => t.travel));
@@ -126,7 +128,7 @@ describe('the shin mast', () => {
               const settings = Object.fromEntries(Object.entries(set).map(([id, value]) => [id, { value }]));
               least = Math.min(least, costOf(outputs(guide, leg, { ...standing, ...settings }), targets));
             }
-        const solved = solveGuide({ guide, leg, components: demo.components, made: new Map(), targets });
+        const solved = solveGuide({ guide, leg, components: demo.components, made: nothingMade, targets });
         expect(Math.abs(solved.cost - least)).toBeLessThan(1e-9);
       }),
       { numRuns: full ? 500 : 60 },
@@ -152,7 +154,7 @@ describe('the canal core', () => {
         (build, phi, depth) => {
           const leg = thigh(build);
           const deepest = (settings: Settings): number => {
-            const plane = walk(core, leg, settings, demo.components, new Map()).cuts[0]!;
+            const plane = walk(core, leg, settings, demo.components, nothingMade).cuts[0]!;
             return Math.max(
               ...(['distalMedial', 'distalLateral'] as const).map((s) => resectionFromIntact(plane, leg, s)),
             );
@@ -178,7 +180,7 @@ describe('the canal core', () => {
                 if (too <= 0.05) least = Math.min(least, too ** 2 + (Object.keys(shimsMm).length > 0 ? 0.25 : 0));
               }
           const targets = [angle('femurValgus', phi), { output: 'femurCutDepth' as const, value: depth, tolerance: 1 }];
-          const solved = solveGuide({ guide: core, leg, components: demo.components, made: new Map(), targets });
+          const solved = solveGuide({ guide: core, leg, components: demo.components, made: nothingMade, targets });
           expect(solved.settings.collar!.value).toBe(collar);
           const found = deepest(solved.settings) - depth;
           const shimmed = Object.values(solved.settings.foot!.shimsMm ?? {}).some((mm) => mm > 0);
@@ -196,7 +198,7 @@ describe('the canal core', () => {
       guide: core,
       leg,
       components: demo.components,
-      made: new Map(),
+      made: nothingMade,
       targets: [angle('femurValgus', 0), { output: 'femurCutDepth', value: 9, tolerance: 1 }],
     });
     // 9 could be 9 + 0, 7 + 2, 11 - 2 or 9 over a shim.

@@ -8,6 +8,7 @@ import { boneByHand, thigh } from './bone-by-hand.fixture.ts';
 import { neutralSettings } from './choices.ts';
 import type { LegView } from './leg-view.ts';
 import { outputsOf, resectionFromIntact, rodAtHip } from './outputs.ts';
+import { nothingMade } from './placement.ts';
 import { planLeg } from './plan.ts';
 import { walk } from './walker.ts';
 
@@ -37,7 +38,7 @@ const placed = (leg: LegView, { sigma, rho = 0, dial = 9, extra = 0, shimsMm = {
     core,
     leg,
     {
-      ...neutralSettings(core, demo.components),
+      ...neutralSettings(core, demo.components, 'right'),
       collar: { value: sigma },
       headTurn: { value: rho },
       dial: { value: dial },
@@ -45,7 +46,7 @@ const placed = (leg: LegView, { sigma, rho = 0, dial = 9, extra = 0, shimsMm = {
       foot: { value: 0, shimsMm },
     },
     demo.components,
-    new Map(),
+    nothingMade,
   );
 
 const cut = (leg: LegView, set: Set): { readonly phi: number; readonly f: number } => {

@@ -1,9 +1,11 @@
-import { err, ok, type Result } from '@kerfline/geometry';
+import { doubt, err, type Finding, ok, type Result } from '@kerfline/geometry';
 import type { Kit } from '../kits/kit.ts';
 import type { Unit } from '../quantity.ts';
 import { type Refusal, refusal } from '../refusal.ts';
+import type { Side } from '../side.ts';
 import { detents } from './choices.ts';
-import { isSettable, type Link, linkUnit } from './guide.ts';
+import { isSettable, type Link, linkUnit, type PinLink, type SeatLink } from './guide.ts';
+import { rowsFor, seatLateralMm, seatsFor } from './seats.ts';
 import { opposite, type Sense } from './sense.ts';
 import type { Setting } from './setting.ts';
 import { linkSense, unspoken } from './speak.ts';
@@ -18,6 +20,12 @@ export interface SaidSetting {
   readonly site?: string | undefined;
   readonly pivot?: 'middle' | 'medial' | 'lateral' | undefined;
   readonly keeps?: 'rear' | 'front' | undefined;
+  /** Pins: the row of holes. */
+  readonly row?: string | undefined;
+  /** Seat: which one the block hangs on. */
+  readonly seat?: string | undefined;
+  /** Ring that flips: the face that is up. */
+  readonly face?: string | undefined;
   readonly shimsMm?: Readonly<Record<string, number>> | undefined;
 }
 
@@ -41,6 +49,10 @@ function allowed(link: Link, kit: Kit): readonly number[] | readonly [string, nu
       return link.step === null ? ['range', ...link.range] : detents({ ...link, step: link.step });
     case 'thread':
       return ['range', ...link.range];
+    case 'pin':
+      return link.rows.map((row) => row.offsetMm);
+    case 'sized':
+      return kit.components[link.component].map((c) => c.size);
     default:
       return [];
   }
@@ -49,14 +61,28 @@ function allowed(link: Link, kit: Kit): readonly number[] | readonly [string, nu
 const isRange = (values: ReturnType<typeof allowed>): values is readonly [string, number, number] =>
   typeof values[0] === 'string';
 
-/** Turns a said setting into one the walker understands, or says what the link allows. */
-export function checkSetting(kit: Kit, said: SaidSetting): Result<Setting, Refusal> {
+/**
+ * Turns a said setting into one the walker understands, or says what the link allows. A part of the other side, a face that
+ * must not be up, a seat of the other side and a row of another seat are refused whatever reason is given.
+ *
+ * @param side whose leg
+ * @param seat the seat that the guide's block hangs on, if it has several
+ */
+export function checkSetting(kit: Kit, said: SaidSetting, side: Side, seat?: string): Result<Setting, Refusal> {
   const guide = kit.guides.find((g) => g.id === said.guide);
   if (!guide) {
     return err(
       refusal(
         'unknown-guide',
         `${said.guide} is no guide of this kit; it has ${kit.guides.map((g) => g.id).join(', ')}.`,
+      ),
+    );
+  }
+  if (guide.side !== undefined && guide.side !== side) {
+    return err(
+      refusal(
+        'wrong-side',
+        `${guide.says} is made for the ${guide.side.toUpperCase()} knee; this is a ${side.toUpperCase()} knee.`,
       ),
     );
   }
@@ -82,6 +108,7 @@ export function checkSetting(kit: Kit, said: SaidSetting): Result<Setting, Refus
       ),
     );
   }
+  if (link.kind === 'seat') return checkSeat(link, said, side, where);
   const values = allowed(link, kit);
   if (link.kind !== 'rest') {
     const fits = isRange(values)
@@ -93,6 +120,15 @@ export function checkSetting(kit: Kit, said: SaidSetting): Result<Setting, Refus
         : `${(values as readonly number[]).join(', ')} ${linkUnit(link)}`;
       return err(refusal('off-detent', `${where} cannot stand at ${value} ${linkUnit(link)}; it allows ${list}.`));
     }
+  }
+  if (link.kind === 'pin') return checkRow(link, said, seat, where);
+  if (link.kind === 'ring' && link.faces && said.face !== undefined && said.face !== link.faces[side]) {
+    return err(
+      refusal(
+        'wrong-face',
+        `${where}: on a ${side.toUpperCase()} knee the face ${link.faces[side]} must be up; ${said.face} was given. Turned over it cuts the other way.`,
+      ),
+    );
   }
   if (link.kind === 'feeler') {
     const site = said.site ?? link.touches[0]!;
@@ -130,4 +166,63 @@ export function checkSetting(kit: Kit, said: SaidSetting): Result<Setting, Refus
     return ok({ value: 0, shimsMm: shims });
   }
   return ok({ value });
+}
+
+/** A part that is used turned over, read back without the face that is up: the reading does not say the side that it cuts to. */
+export function faceNotRead(kit: Kit, said: SaidSetting, side: Side): readonly Finding[] {
+  const guide = kit.guides.find((g) => g.id === said.guide);
+  const link = guide?.links.find((l) => l.id === said.link);
+  if (!guide || link?.kind !== 'ring' || !link.faces || said.face !== undefined) return [];
+  return [
+    doubt(
+      'face-not-read',
+      `${guide.says}: ${link.says} was read back without the face that is up. Which word can be read? It must be ${link.faces[side]}.`,
+    ),
+  ];
+}
+
+function checkSeat(link: SeatLink, said: SaidSetting, side: Side, where: string): Result<Setting, Refusal> {
+  const taken = link.seats.find((s) => s.id === said.seat);
+  const own = seatsFor(link, side);
+  const list = own.map((s) => s.id).join(', ');
+  if (!taken) {
+    return err(
+      refusal(
+        'unknown-seat',
+        `${where} has no seat ${said.seat ?? '(none was named)'}; on this knee it takes ${list}.`,
+      ),
+    );
+  }
+  if (!own.includes(taken)) {
+    return err(
+      refusal(
+        'wrong-side',
+        `${where}: seat ${taken.says} is for the ${taken.forSide!.toUpperCase()} knee; this is a ${side.toUpperCase()} knee, which takes ${list}.`,
+      ),
+    );
+  }
+  return ok({ value: seatLateralMm(taken, side), seat: taken.id });
+}
+
+function checkRow(link: PinLink, said: SaidSetting, seat: string | undefined, where: string): Result<Setting, Refusal> {
+  const own = rowsFor(link, seat);
+  const row =
+    said.row === undefined ? own.find((r) => r.offsetMm === said.value) : link.rows.find((r) => r.id === said.row);
+  const list = own.map((r) => `${r.id} (${r.offsetMm} mm)`).join(', ');
+  if (!row)
+    return err(refusal('unknown-row', `${where} has no row ${said.row ?? `at ${said.value} mm`}; it has ${list}.`));
+  if (!own.includes(row)) {
+    return err(
+      refusal(
+        'wrong-row',
+        `${where}: row ${row.id} belongs to seat ${row.forSeat}, and the block hangs on ${seat}; that seat has ${list}.`,
+      ),
+    );
+  }
+  if (row.offsetMm !== said.value) {
+    return err(
+      refusal('off-detent', `${where}: row ${row.id} lies at ${row.offsetMm} mm; ${said.value} mm was given.`),
+    );
+  }
+  return ok({ value: row.offsetMm, row: row.id });
 }

@@ -25,7 +25,7 @@ describe('clicks of a link', () => {
 
 describe('settings that nobody has asked for', () => {
   it('of the canal core: the collar nearest to nothing, no shim, the middle row', () => {
-    expect(neutralSettings(guideOf(demo, 'canal-core'), demo.components)).toMatchObject({
+    expect(neutralSettings(guideOf(demo, 'canal-core'), demo.components, 'right')).toMatchObject({
       headTurn: { value: 0 },
       collar: { value: 3 },
       dial: { value: 6 },
@@ -34,7 +34,7 @@ describe('settings that nobody has asked for', () => {
   });
 
   it('of the heel frame: no turn, the middle size with the first face kept', () => {
-    expect(neutralSettings(guideOf(demo, 'heel-frame'), demo.components)).toMatchObject({
+    expect(neutralSettings(guideOf(demo, 'heel-frame'), demo.components, 'right')).toMatchObject({
       turn: { value: 0, pivot: 'middle' },
       size: { value: 63, keeps: 'rear' },
       shift: { value: 0 },
@@ -42,14 +42,15 @@ describe('settings that nobody has asked for', () => {
   });
 
   it('of the shin mast: every zero, the feeler on the first side', () => {
-    expect(neutralSettings(guideOf(demo, 'shin-mast'), demo.components)).toMatchObject({
+    expect(neutralSettings(guideOf(demo, 'shin-mast'), demo.components, 'right')).toMatchObject({
       yokeTurn: { value: 0 },
       ankleSlide: { value: 0 },
       frontSlide: { value: 0 },
       head: { value: 0 },
       feeler: { value: 0, site: 'plateauLateral' },
       fine: { value: 0 },
-      shift: { value: 0 },
+      seat: { value: 0, seat: 'middle' },
+      pins: { value: 0, row: 'm0' },
     });
   });
 });

@@ -1,9 +1,11 @@
 import type { ComponentFamily } from '../kits/kit.ts';
-import { wearName } from '../leg/sites.ts';
-import type { Guide, RestLink } from './guide.ts';
+import { isContact, wearName } from '../leg/sites.ts';
+import type { Side } from '../side.ts';
+import type { Guide, PinLink, PinRow, RestLink, SlideLink, ThreadLink } from './guide.ts';
 import type { LegView } from './leg-view.ts';
-import { isContact } from './needs.ts';
-import type { Bone, SlideSense } from './sense.ts';
+import { hangsOn } from './needs.ts';
+import { rowsFor, seatLateralMm, seatLink, seatsFor } from './seats.ts';
+import { intoBone, opposite, type SlideSense } from './sense.ts';
 import type { Setting, Settings } from './setting.ts';
 
 const nearestTo = (values: readonly number[], to: number): number =>
@@ -21,7 +23,7 @@ export function detents(link: {
 }
 
 /** The settings a guide has before anything is asked of it: zeros, and the value nearest to nothing where there is no zero. */
-export function neutralSettings(guide: Guide, components: ComponentFamily): Settings {
+export function neutralSettings(guide: Guide, components: ComponentFamily, side: Side): Settings {
   const settings: Record<string, Setting> = {};
   for (const link of guide.links) {
     switch (link.kind) {
@@ -44,6 +46,19 @@ export function neutralSettings(guide: Guide, components: ComponentFamily): Sett
       case 'feeler':
         settings[link.id] = { value: nearestTo(link.values, 0), site: link.touches[0] };
         break;
+      case 'seat': {
+        const seat = seatsFor(link, side)[0] ?? link.seats[0]!;
+        settings[link.id] = { value: seatLateralMm(seat, side), seat: seat.id };
+        break;
+      }
+      case 'pin':
+        settings[link.id] = rowSetting(neutralRow(link, settings[seatLink(guide)?.id ?? '']?.seat));
+        break;
+      case 'sized': {
+        const sizes = components[link.component];
+        settings[link.id] = { value: sizes[Math.floor(sizes.length / 2)]!.size };
+        break;
+      }
       case 'thread':
       case 'rest':
         settings[link.id] = { value: 0 };
@@ -53,6 +68,13 @@ export function neutralSettings(guide: Guide, components: ComponentFamily): Sett
   }
   return settings;
 }
+
+/** The row that changes the depth least, among those of a seat. */
+const neutralRow = (link: PinLink, seat: string | undefined): PinRow =>
+  rowsFor(link, seat).reduce(
+    (a, b) => (Math.abs(b.offsetMm) < Math.abs(a.offsetMm) ? b : a),
+    rowsFor(link, seat)[0] ?? link.rows[0]!,
+  );
 
 /** Every way of taking one item from each list. */
 export const product = <T>(lists: readonly (readonly T[])[]): readonly (readonly T[])[] =>
@@ -68,6 +90,9 @@ export const angleChoices = (guide: Guide): readonly (readonly Choice[])[] =>
   guide.links.flatMap((link): readonly (readonly Choice[])[] => {
     if ((link.setBy ?? 'plan') !== 'plan') return [];
     if (link.kind === 'ring') return [link.values.map((value) => [link.id, { value }] as const)];
+    if (link.kind === 'slide' && link.step !== null && !link.sizes && deepening(guide, link.toward) === 0) {
+      return [detents({ ...link, step: link.step }).map((value) => [link.id, { value }] as const)];
+    }
     if (link.kind === 'swing' && link.step !== null) {
       return [
         detents({ ...link, step: link.step }).map(
@@ -81,7 +106,7 @@ export const angleChoices = (guide: Guide): readonly (readonly Choice[])[] =>
 /** Where the depth hangs from: which contact a feeler is put on, and shims under a rest. */
 export const hangChoices = (guide: Guide): readonly (readonly Choice[])[] =>
   guide.links.flatMap((link): readonly (readonly Choice[])[] => {
-    if (link.kind === 'feeler' && link.touches.every(isContact)) {
+    if (link.kind === 'feeler' && (link.setBy ?? 'plan') === 'plan' && link.touches.every(hangsOn)) {
       return [link.touches.flatMap((site) => link.values.map((value) => [link.id, { value, site }] as const))];
     }
     if (link.kind === 'rest' && link.mode === 'first') return [shimChoices(link)];
@@ -96,35 +121,52 @@ const shimChoices = (link: RestLink): readonly Choice[] => {
   ];
 };
 
-/** A link that only moves the slit along its own normal. */
+/** A stepped link that only moves the slit along its own normal. */
 export interface Shift {
   readonly id: string;
-  readonly values: readonly number[];
+  readonly settings: readonly Setting[];
   /** +1 when a larger setting cuts deeper. */
   readonly deepens: 1 | -1;
 }
 
-/** Directions into and out of the bone that is kept. */
-const depthSenses: Readonly<Record<Bone, readonly [into: SlideSense, outOf: SlideSense]>> = {
-  femur: ['proximal', 'distal'],
-  tibia: ['distal', 'proximal'],
-  patella: ['anterior', 'posterior'],
-};
-
 /** +1 when travel in this direction cuts deeper, -1 when it cuts shallower, 0 when it does neither. */
 export function deepening(guide: Guide, toward: SlideSense): 1 | -1 | 0 {
-  const [into, outOf] = depthSenses[guide.bone];
-  return toward === into ? 1 : toward === outOf ? -1 : 0;
+  const into = intoBone[guide.bone];
+  return toward === into ? 1 : toward === opposite(into) ? -1 : 0;
 }
 
-/** Stepped links that only move the slit along its own normal. */
-export const shifts = (guide: Guide): readonly Shift[] =>
-  guide.links.flatMap((link): readonly Shift[] => {
-    if (link.kind === 'dial') return [{ id: link.id, values: link.values, deepens: 1 }];
-    if (link.kind !== 'peg') return [];
-    const deepens = deepening(guide, link.toward);
-    return deepens === 0 ? [] : [{ id: link.id, values: link.values, deepens }];
+/** A link without steps that only moves the slit along its own normal, if the plan sets one. */
+export const fineDepth = (guide: Guide): ThreadLink | SlideLink | undefined =>
+  guide.links.find(
+    (link): link is ThreadLink | SlideLink =>
+      (link.kind === 'thread' || (link.kind === 'slide' && link.step === null && !link.sizes)) &&
+      (link.setBy ?? 'plan') === 'plan' &&
+      deepening(guide, link.toward) !== 0,
+  );
+
+/** Stepped links that only move the slit along its own normal; rows of holes are those of the seat that is taken. */
+export const shifts = (guide: Guide, settings: Settings): readonly Shift[] => {
+  const seat = settings[seatLink(guide)?.id ?? '']?.seat;
+  return guide.links.flatMap((link): readonly Shift[] => {
+    if (link.kind === 'dial') return [{ id: link.id, settings: link.values.map((value) => ({ value })), deepens: 1 }];
+    if (link.kind === 'pin' && link.rows.length > 1) {
+      return [{ id: link.id, settings: rowsFor(link, seat).map(rowSetting), deepens: 1 }];
+    }
+    const values =
+      link.kind === 'peg'
+        ? link.values
+        : link.kind === 'slide' && link.step !== null && !link.sizes
+          ? detents({ ...link, step: link.step })
+          : undefined;
+    const deepens = 'toward' in link ? deepening(guide, link.toward) : 0;
+    return values && deepens !== 0 ? [{ id: link.id, settings: values.map((value) => ({ value })), deepens }] : [];
   });
+};
+
+const rowSetting = (row: PinRow): Setting => ({ value: row.offsetMm, row: row.id });
+
+/** @numerical Wear decides only between contacts that are equal in everything else. */
+const wearFuss = 0.01;
 
 /**
  * How far stepped links stand off their neutral, and how worn the surface is that a feeler is put on: between equal results
@@ -135,10 +177,10 @@ export function fussOf(guide: Guide, settings: Settings, leg: LegView): number {
   for (const link of guide.links) {
     const setting = settings[link.id];
     if (!setting) continue;
-    if (link.kind === 'peg') fuss += Math.abs(setting.value);
+    if (link.kind === 'peg' || link.kind === 'pin') fuss += Math.abs(setting.value);
     if (link.kind === 'rest') fuss += Object.values(setting.shimsMm ?? {}).reduce((sum, mm) => sum + mm, 0);
     if (link.kind === 'feeler' && setting.site && isContact(setting.site)) {
-      fuss += leg.number(wearName(setting.site)) / 100;
+      fuss += leg.number(wearName(setting.site)) * wearFuss;
     }
   }
   return fuss;

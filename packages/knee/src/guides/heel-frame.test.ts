@@ -1,18 +1,21 @@
 import { readFileSync } from 'node:fs';
-import type { Vec3 } from '@kerfline/geometry';
+import { dot } from '@kerfline/geometry';
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import type { CutPlane } from '../cuts/cut-plane.ts';
 import { guideOf, kitFrom } from '../kits/kit.fixture.ts';
 import { boneByHand } from './bone-by-hand.fixture.ts';
 import { neutralSettings } from './choices.ts';
+import type { CutName } from './guide.ts';
 import type { LegView } from './leg-view.ts';
 import { outputsOf, resectionFromIntact } from './outputs.ts';
+import type { Made } from './placement.ts';
 import type { Errors } from './setting.ts';
-import { walk } from './walker.ts';
+import { type GuideInPlace, madeBy, walk } from './walker.ts';
 
 const demo = kitFrom(readFileSync(new URL('../../../../kits/demo/kit.json', import.meta.url), 'utf8'));
 const frame = guideOf(demo, 'heel-frame');
+const block = guideOf(demo, 'slit-block');
 const deg = (value: number): number => (value * 180) / Math.PI;
 const rad = (value: number): number => (value * Math.PI) / 180;
 
@@ -22,9 +25,8 @@ const femur = (m: number, l = 0, cortexP = 37): LegView =>
     sites: { posteriorMedial: [-24, -30, 12], posteriorLateral: [24, -30, 12], anteriorCortex: [l, -30 + m, cortexP] },
   });
 
-const flatCut: ReadonlyMap<string, CutPlane> = new Map([
-  ['distalFemur', { cut: 'distalFemur', normal: [0, 0, 1] as Vec3, offset: 1, kerf: 1.4 }],
-]);
+const distal: CutPlane = { cut: 'distalFemur', normal: [0, 0, 1], offset: 1, kerf: 1.4 };
+const flatCut: Made = { cuts: new Map([['distalFemur', distal]]), pins: new Map() };
 
 interface Set {
   readonly turn?: number;
@@ -39,7 +41,7 @@ const placed = (leg: LegView, { turn = 0, pivot = 'middle', size = 60, keeps = '
     frame,
     leg,
     {
-      ...neutralSettings(frame, demo.components),
+      ...neutralSettings(frame, demo.components, 'right'),
       turn: { value: turn, pivot },
       size: { value: size, keeps },
       shift: { value: shift },
@@ -48,14 +50,27 @@ const placed = (leg: LegView, { turn = 0, pivot = 'middle', size = 60, keeps = '
     flatCut,
   );
 
+/** The block of the frame's size, its pegs in the holes that the frame made. */
+const onBlock = (leg: LegView, set: Set, errors: Errors = {}) =>
+  walk(
+    block,
+    leg,
+    { ...neutralSettings(block, demo.components, 'right'), block: { value: set.size ?? 60 } },
+    demo.components,
+    madeBy(frame, placed(leg, set), flatCut),
+    errors,
+  );
+const planeOf = (inPlace: GuideInPlace, cut: CutName): CutPlane => inPlace.cuts.find((c) => c.cut === cut)!;
+
 /** Thickness of the rear cut from intact, medial and lateral, and the front cut in front of the cortex; mm. */
 function cuts(leg: LegView, set: Set): { readonly M: number; readonly L: number; readonly front: number } {
-  const [rear, front] = placed(leg, set).cuts;
+  const inPlace = onBlock(leg, set);
+  const [rear, front] = [planeOf(inPlace, 'posteriorFemur'), planeOf(inPlace, 'anteriorFemur')];
   const cortex = leg.site('anteriorCortex');
   return {
-    M: resectionFromIntact(rear!, leg, 'posteriorMedial'),
-    L: resectionFromIntact(rear!, leg, 'posteriorLateral'),
-    front: front!.offset - front!.normal[0] * cortex[0] - front!.normal[1] * cortex[1] - front!.normal[2] * cortex[2],
+    M: resectionFromIntact(rear, leg, 'posteriorMedial'),
+    L: resectionFromIntact(rear, leg, 'posteriorLateral'),
+    front: front.offset - dot(front.normal, cortex),
   };
 }
 
@@ -159,9 +174,11 @@ describe('a front feeler off the midline', () => {
 // By hand: a blade that is off as seen from the side flexes or extends a cut behind; one that is off side to side turns it.
 describe('a saw that leaves its slit by one degree', () => {
   const sawn = (errors: Errors) => {
-    const settings = { ...neutralSettings(frame, demo.components), size: { value: 60, keeps: 'rear' as const } };
-    const { cuts } = walk(frame, femur(60), settings, demo.components, flatCut, errors);
-    return cuts.map(({ normal: [l, a, p] }) => ({ turn: deg(Math.atan2(l, a)), side: deg(Math.atan2(p, a)) }));
+    const inPlace = onBlock(femur(60), {}, errors);
+    return [planeOf(inPlace, 'posteriorFemur'), planeOf(inPlace, 'anteriorFemur')].map(({ normal: [l, a, p] }) => ({
+      turn: deg(Math.atan2(l, a)),
+      side: deg(Math.atan2(p, a)),
+    }));
   };
   it.each([
     { slit: 'rearSlit', at: 0 },

@@ -6,6 +6,7 @@ import { guideOf, kitFrom, withLinks } from '../kits/kit.fixture.ts';
 import { boneByHand, shin, thigh } from './bone-by-hand.fixture.ts';
 import type { Guide, Link } from './guide.ts';
 import { outputsOf } from './outputs.ts';
+import { nothingMade } from './placement.ts';
 import { type GuideProblem, type OutputTarget, solveGuide } from './solve.ts';
 import { walk } from './walker.ts';
 
@@ -34,7 +35,7 @@ describe('solving undoes setting', () => {
         fc.constantFrom(0, 3, 5, 7),
         (build, set, p0) => {
           const guide = withLinks(mast, { head: { values: [p0] } });
-          const problem = { guide, leg: shin(build), components: demo.components, made: new Map() };
+          const problem = { guide, leg: shin(build), components: demo.components, made: nothingMade };
           const settings = {
             yokeTurn: { value: set.rd },
             ankleSlide: { value: set.m },
@@ -43,7 +44,8 @@ describe('solving undoes setting', () => {
             head: { value: p0 },
             feeler: { value: 9, site: 'plateauLateral' },
             fine: { value: 0 },
-            shift: { value: 0 },
+            seat: { value: 0, seat: 'middle' },
+            pins: { value: 0, row: 'm0' },
           };
           const targets = targetsAt(problem, settings, ['tibiaVarus', 'tibiaSlope']);
           const sighted = { yokeTurn: settings.yokeTurn, headTurn: settings.headTurn };
@@ -66,7 +68,7 @@ describe('solving undoes setting', () => {
           guide: mast,
           leg,
           components: demo.components,
-          made: new Map(),
+          made: nothingMade,
           targets: [
             { output: 'tibiaVarus', value: rad(v), tolerance: rad(1) },
             { output: 'tibiaSlope', value: rad(8), tolerance: rad(1) },
@@ -95,7 +97,7 @@ describe('solving undoes setting', () => {
     const guide: Guide = { ...core, links: core.links.map((l) => (l.id === 'collar' ? collar : l)) };
     fc.assert(
       fc.property(number(3, 9), number(-4, 4), number(-10, 10), number(-2, 12), (alpha, beta, rho, sigma) => {
-        const problem = { guide, leg: thigh({ alpha, beta }), components: demo.components, made: new Map() };
+        const problem = { guide, leg: thigh({ alpha, beta }), components: demo.components, made: nothingMade };
         const settings = {
           headTurn: { value: rho },
           collar: { value: sigma },
@@ -121,7 +123,10 @@ describe('solving undoes setting', () => {
       guide,
       leg,
       components: demo.components,
-      made: new Map([['distalFemur', { cut: 'distalFemur', normal: [0, 0, 1], offset: 1, kerf: 1.4 }]]),
+      made: {
+        ...nothingMade,
+        cuts: new Map([['distalFemur', { cut: 'distalFemur', normal: [0, 0, 1], offset: 1, kerf: 1.4 }]]),
+      },
       targets: [{ output: 'femurRotation', value: Math.asin(2.5 / 48), tolerance: rad(1) }],
     });
     expect(solved.settings.turn!.value).toBeCloseTo((Math.asin(2.5 / 48) * 180) / Math.PI, 9);

@@ -2,7 +2,8 @@ import { dot, type Rotation, subtract, type Vec3 } from '@kerfline/geometry';
 import { type Belief, has, slotOf } from '@kerfline/uncertainty';
 import { clinicalAnkle, femurAxes, tibiaAxes } from '../leg/axes.ts';
 import type { Leg } from '../leg/leg.ts';
-import { type ContactSite, cartilageName, contactSites, cortexHeightsMm, cortexName, wearName } from '../leg/sites.ts';
+import { cartilageName, contactSites, cortexHeightsMm, cortexName, isContact, wearName } from '../leg/sites.ts';
+import type { Side } from '../side.ts';
 import type { Bone } from './sense.ts';
 
 /** How far the surface stands out from a contact's site, mm: with its whole cartilage, and as it is now. */
@@ -14,11 +15,13 @@ export interface SurfaceLayers {
 /** One bone of a leg, by numbers, in its clinical frame: what guides rest on and cuts are judged against. */
 export interface LegView {
   readonly bone: Bone;
+  readonly side: Side;
   /** L-A-P, mm. */
   site(name: string): Vec3;
   has(name: string): boolean;
   number(name: string): number;
-  layers(site: ContactSite): SurfaceLayers;
+  /** Nothing lies on a site that is no contact. */
+  layers(site: string): SurfaceLayers;
 }
 
 /** What a guide may look up on a bone, by name, and what only the bone's frame needs. */
@@ -41,7 +44,7 @@ const namesOn: Readonly<Record<Bone, ViewNames>> = {
       'femoralCanalHigh',
       'anteriorCortex',
     ],
-    numbers: ['femurWidth'],
+    numbers: ['femurWidth', 'femurDepth', 'femoralCanalWidth'],
     hidden: cortexHeightsMm.map(cortexName),
   },
   tibia: {
@@ -53,11 +56,26 @@ const namesOn: Readonly<Record<Bone, ViewNames>> = {
       'tubercle',
       'crestUpper',
       'crestLower',
+      'tibialCanalLow',
+      'tibialCanalHigh',
     ],
-    numbers: ['ankleOffset', 'tibiaSpan', 'tibiaWidth', 'tibiaDepth'],
+    numbers: ['ankleOffset', 'tibiaSpan', 'tibiaWidth', 'tibiaDepth', 'tibialCanalWidth'],
     hidden: ['tibialLineTurn'],
   },
-  patella: { sites: [], numbers: ['patellaThickness', 'patellaWidth'], hidden: [] },
+  patella: {
+    sites: ['patellaAnterior', 'patellaFacetMedial', 'patellaFacetLateral'],
+    numbers: ['patellaThickness', 'patellaWidth'],
+    hidden: [],
+  },
+};
+
+const bareSurface: SurfaceLayers = { intactOut: 0, nowOut: 0 };
+
+/** A kneecap of which only the thickness is known: flat in front and behind, L and A as shares of it. */
+const flatKneecap: Readonly<Record<string, readonly [number, number]>> = {
+  patellaAnterior: [0, 0],
+  patellaFacetMedial: [-0.5, -1],
+  patellaFacetLateral: [0.5, -1],
 };
 
 /** What a guide may look up on a bone; a leg need not have all of it. */
@@ -98,19 +116,24 @@ export function legViewer(leg: Leg, bone: Bone): (x: readonly number[]) => LegVi
     const number = (name: string): number => x[start(name)]!;
     const { axes, origin } = frame(bone, raw, number);
     const inFrame = new Map<string, Vec3>();
+    const byNumbers = bone === 'patella' && !place.has('patellaAnterior') && place.has('patellaThickness');
     return {
       bone,
-      has: (name) => place.has(name),
+      side: leg.side,
+      has: (name) => place.has(name) || (byNumbers && name in flatKneecap),
       number,
       site(name) {
         const known = inFrame.get(name);
         if (known) return known;
+        const plain = byNumbers ? flatKneecap[name] : undefined;
+        if (plain) return [plain[0] * number('patellaThickness'), plain[1] * number('patellaThickness'), 0];
         const d = subtract(raw(name), origin);
         const found: Vec3 = [dot(axes[0], d), dot(axes[1], d), dot(axes[2], d)];
         inFrame.set(name, found);
         return found;
       },
       layers(site) {
+        if (!isContact(site)) return bareSurface;
         const worn = number(wearName(site));
         // On a scan the site is bone; where more than the cartilage is lost, the bone itself has gone back.
         const whole = bare ? Math.max(number(cartilageName(site)), worn) : 0;

@@ -1,5 +1,7 @@
 import type { Unit } from '../quantity.ts';
-import { type Guide, type Link, linkUnit } from './guide.ts';
+import { type CoreLink, type Guide, type Link, linkUnit } from './guide.ts';
+import type { LegView } from './leg-view.ts';
+import { slopOf } from './links/core.ts';
 
 /** One source of error of a guide: its key in `Errors`, and its spread in the link's unit (mm or degrees). */
 export interface LinkError {
@@ -8,11 +10,27 @@ export interface LinkError {
   readonly unit: Unit;
 }
 
+/** @numerical The variance of an even spread of width 1 is 1 / 12. */
+const evenSpread = 12;
 /** Play between the two ends of a backlash, as a standard deviation: a uniform spread. */
-const uniform = (width: number): number => width / Math.sqrt(12);
+const uniform = (width: number): number => width / Math.sqrt(evenSpread);
 
-function ownErrors(link: Link): readonly LinkError[] {
-  const sd = Math.hypot(link.sd, uniform(link.backlash ?? 0));
+/**
+ * Lean of a rod in its canal, degrees: what the kit says of rods in general; where the leg's canal is known to be wider than
+ * the rod, its play as well, evenly between touching one wall and the other.
+ */
+function coreSd(link: CoreLink, leg: LegView | undefined): number {
+  const width = `${link.canal}Width`;
+  if (!leg?.has(width)) return link.sd;
+  const slop = (slopOf(leg.number(width), link.rodMm, link.engagedMm) * 180) / Math.PI;
+  return Math.hypot(link.sd, uniform(2 * slop));
+}
+
+function ownErrors(link: Link, leg: LegView | undefined): readonly LinkError[] {
+  // The jump of a lock moves what it locks; that of pins is in their own lines.
+  const jump =
+    link.kind === 'pin' ? 0 : linkUnit(link) === 'deg' ? (link.lockJump?.deg ?? 0) : (link.lockJump?.mm ?? 0);
+  const sd = Math.hypot(link.sd, uniform(link.backlash ?? 0), jump);
   switch (link.kind) {
     case 'mast':
       return [
@@ -21,18 +39,26 @@ function ownErrors(link: Link): readonly LinkError[] {
       ];
     case 'core':
       return [
-        { key: `${link.id}.coronal`, sd, unit: 'deg' },
-        { key: `${link.id}.sagittal`, sd, unit: 'deg' },
+        { key: `${link.id}.coronal`, sd: coreSd(link, leg), unit: 'deg' },
+        { key: `${link.id}.sagittal`, sd: coreSd(link, leg), unit: 'deg' },
+        { key: `${link.id}.entryLateral`, sd: link.entrySdMm ?? 0, unit: 'mm' },
+        { key: `${link.id}.entryAnterior`, sd: link.entrySdMm ?? 0, unit: 'mm' },
       ];
     case 'slit':
     case 'openFace':
       return [
+        { key: link.id, sd, unit: 'mm' },
         { key: `${link.id}.coronal`, sd: link.saw.coronalDeg, unit: 'deg' },
         { key: `${link.id}.sagittal`, sd: link.saw.sagittalDeg, unit: 'deg' },
       ];
     case 'frame':
+      return [
+        { key: `${link.id}.lateral`, sd, unit: 'mm' },
+        { key: `${link.id}.anterior`, sd, unit: 'mm' },
+      ];
     case 'sight':
-    case 'pin':
+    case 'sized':
+    case 'drill':
       return [];
     case 'slide':
       // The slide that sets a size only chooses a component; its error is that of the pins.
@@ -51,9 +77,13 @@ const jumps = (link: Link): readonly LinkError[] =>
       ]
     : [];
 
-/** Every source of error of a guide that has a spread; the kerf is not among them, since all cuts share it. */
-export const linkErrors = (guide: Guide): readonly LinkError[] =>
-  guide.links.flatMap((link) => [...ownErrors(link), ...jumps(link)]).filter((error) => error.sd > 0);
+/**
+ * Every source of error of a guide that has a spread; the kerf is not among them, since all cuts share it.
+ *
+ * @param leg the bone it is used on, if the play of a rod in its canal is to count
+ */
+export const linkErrors = (guide: Guide, leg?: LegView): readonly LinkError[] =>
+  guide.links.flatMap((link) => [...ownErrors(link, leg), ...jumps(link)]).filter((error) => error.sd > 0);
 
 /** Spread of the kerf that all slits of a guide share, mm. */
 export const kerfSd = (guide: Guide): number =>

@@ -1,16 +1,20 @@
-import { type ContactSite, contactSites } from '../leg/sites.ts';
+import { isContact } from '../leg/sites.ts';
 import type { CutName, Guide, Link, Num } from './guide.ts';
 import { viewNames } from './leg-view.ts';
 import type { Bone } from './sense.ts';
 
 /** Cuts that a guide of a bone can make with a slit. */
 export const cutsOfBone: Readonly<Record<Bone, readonly CutName[]>> = {
-  femur: ['distalFemur', 'posteriorFemur', 'anteriorFemur'],
+  femur: ['distalFemur', 'posteriorFemur', 'anteriorFemur', 'posteriorChamfer', 'anteriorChamfer'],
   tibia: ['tibia'],
-  patella: [],
+  patella: ['kneecap'],
 };
 
-export const isContact = (site: string): site is ContactSite => (contactSites as readonly string[]).includes(site);
+/** Surfaces that face a cut, so that a feeler put on them hangs the slit under them. */
+export const hangsOn = (site: string): boolean => isContact(site) || site === 'patellaAnterior';
+
+/** Surfaces that a rest can lie against. */
+const restsOn = (site: string): boolean => isContact(site) || site.startsWith('patellaFacet');
 
 /** Something a link looks up on the leg: its field in the kit, the name, and which names would do. */
 export interface Need {
@@ -27,7 +31,6 @@ const number = (field: string, value: Num | undefined, allowed: readonly string[
 /** What one link of a guide looks up on its bone. */
 export function needsOf(link: Link, bone: Bone): readonly Need[] {
   const { sites, numbers } = viewNames(bone);
-  const contacts = sites.filter(isContact);
   switch (link.kind) {
     case 'frame':
       return [{ field: 'at', name: link.at, allowed: sites }];
@@ -38,7 +41,7 @@ export function needsOf(link: Link, bone: Bone): readonly Need[] {
       return [{ field: 'canal', name: link.canal, allowed: canals }];
     }
     case 'rest':
-      return link.sites.map((name, k) => ({ field: `sites[${k}]`, name, allowed: contacts }));
+      return link.sites.map((name, k) => ({ field: `sites[${k}]`, name, allowed: sites.filter(restsOn) }));
     case 'feeler':
       return [
         ...link.touches.map(
@@ -46,11 +49,13 @@ export function needsOf(link: Link, bone: Bone): readonly Need[] {
             field: `touches[${k}]`,
             name,
             allowed: sites,
-            ...(isContact(name) ? {} : { optional: true }),
+            ...(hangsOn(name) ? {} : { optional: true }),
           }),
         ),
         ...number('reach', link.reach, numbers),
       ];
+    case 'slide':
+      return link.gauge ? ['crestUpper', 'crestLower'].map((name) => ({ field: 'gauge', name, allowed: sites })) : [];
     case 'sight':
       return number('spanMm', link.spanMm, numbers);
     default:
@@ -64,3 +69,16 @@ export const lackedBy = (guide: Guide, has: (name: string) => boolean): readonly
     .flatMap((link) => needsOf(link, guide.bone))
     .filter((need) => !need.optional && !has(need.field === 'canal' ? `${need.name}Low` : need.name))
     .map((need) => need.name);
+
+/** What a person can state so that a site is known, by how its name begins. */
+const statedBy: Readonly<Record<string, string>> = {
+  patella: 'patellaThickness',
+  tibialCanal: 'tibialCanalVarus',
+  crest: 'crestLean',
+};
+
+/** Names of what to state for sites and numbers that are lacking. */
+export const toState = (lacking: readonly string[]): string =>
+  [
+    ...new Set(lacking.map((name) => Object.entries(statedBy).find(([start]) => name.startsWith(start))?.[1] ?? name)),
+  ].join(', ');

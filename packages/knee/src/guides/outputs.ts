@@ -23,6 +23,7 @@ export const outputNames = [
   'femurFlexion',
   'femurCutDepth',
   'femurRotation',
+  'kneecapRemnant',
 ] as const;
 export type OutputName = (typeof outputNames)[number];
 
@@ -40,6 +41,7 @@ export const outputWords: Readonly<Record<OutputName, OutputWords>> = {
   femurFlexion: { unit: 'deg', positive: 'flexion', label: 'distal femoral cut, side view' },
   femurCutDepth: { unit: 'mm', label: 'distal femoral cut from the farther condyle, intact' },
   femurRotation: { unit: 'deg', positive: 'external', label: 'femoral turn against the rear condyle line' },
+  kneecapRemnant: { unit: 'mm', label: 'bone left of the kneecap' },
 };
 
 /** Contacts whose pieces a cut makes, medial first. */
@@ -63,6 +65,10 @@ export const resectionFromIntact = (plane: CutPlane, leg: LegView, site: Contact
 const deepest = (plane: CutPlane, leg: LegView): number =>
   Math.max(...(contactsOf(plane.cut) ?? []).map((site) => resectionFromIntact(plane, leg, site)));
 
+/** +1 for an output that grows as its cut goes deeper, -1 for one that shrinks; undefined where depth does not matter. */
+export const deepensOutput = (output: OutputName): 1 | -1 | undefined =>
+  output === 'tibiaCutDepth' || output === 'femurCutDepth' ? 1 : output === 'kneecapRemnant' ? -1 : undefined;
+
 /** The output that follows the deeper of a cut's two sides. */
 export const deeperSideOf = (cut: CutName): OutputName | undefined =>
   cut === 'tibia' ? 'tibiaCutDepth' : cut === 'distalFemur' ? 'femurCutDepth' : undefined;
@@ -84,13 +90,16 @@ export function outputsOfCut(plane: CutPlane, leg: LegView): Partial<Record<Outp
       };
     case 'posteriorFemur':
       return { femurRotation: femurRotation(plane.normal) };
+    case 'kneecap':
+      return { kneecapRemnant: dot(plane.normal, leg.site('patellaAnterior')) - plane.offset };
     default:
       return {};
   }
 }
 
+/** Everything that a guide in place says: by its own slits, and of later cuts by the holes that fix their direction. */
 export const outputsOf = (inPlace: GuideInPlace, leg: LegView): Partial<Record<OutputName, number>> =>
-  Object.assign({}, ...inPlace.cuts.map((plane) => outputsOfCut(plane, leg)));
+  Object.assign({}, ...[...inPlace.aligned, ...inPlace.cuts].map((plane) => outputsOfCut(plane, leg)));
 
 /** Where a rod square to a tibial cut passes the ankle, `span` mm below, against the clinical ankle centre; lateral +, mm. */
 export const rodAtAnkle = (plane: CutPlane, span: number): number => (-plane.normal[0] / plane.normal[2]) * span;

@@ -1,7 +1,7 @@
 import { add, along, type Rotation, scaled, type Vec3 } from '@kerfline/geometry';
 import type { CutPlane } from '../cuts/cut-plane.ts';
 import type { ComponentFamily } from '../kits/kit.ts';
-import type { Guide } from './guide.ts';
+import type { CutName, DrillLink, Guide } from './guide.ts';
 import type { LegView } from './leg-view.ts';
 import { type SlideSense, slideAxis, type TurnSense, turnAxes } from './sense.ts';
 import type { Errors, Setting, Settings } from './setting.ts';
@@ -14,6 +14,26 @@ export interface Placement {
   readonly rolls: boolean;
 }
 
+/** A guide whose ends lie where its parts cannot reach round. */
+export class OpenLoop extends Error {
+  override readonly name = 'OpenLoop';
+}
+
+/** What earlier guides have left on a bone. */
+export interface Made {
+  readonly cuts: ReadonlyMap<CutName, CutPlane>;
+  /** Where the pins or pegs of each guide went in, by guide. */
+  readonly pins: ReadonlyMap<string, Placement>;
+}
+export const nothingMade: Made = { cuts: new Map(), pins: new Map() };
+
+/** A hole that a drill or punch leaves in the bone. */
+export interface Bore {
+  readonly link: string;
+  readonly makes: DrillLink['makes'];
+  readonly at: Placement;
+}
+
 /** All that a link may look at while it is being placed. */
 export interface Walk {
   readonly guide: Guide;
@@ -21,13 +41,13 @@ export interface Walk {
   readonly settings: Settings;
   readonly errors: Errors;
   readonly components: ComponentFamily;
-  /** Cuts that earlier guides have made on this bone. */
-  readonly made: ReadonlyMap<string, CutPlane>;
+  readonly made: Made;
   readonly placed: Map<string, Placement>;
   /** Rests that stay on one contact, by its place among their sites, even where another would be met first. */
   readonly held: ReadonlyMap<string, number>;
   /** Numbers that the guide shows once it is in place, such as the size a feeler reads, mm. */
   readonly reads: Map<string, number>;
+  readonly bores: Bore[];
 }
 
 export const settingOf = (walk: Walk, link: string): Setting => {

@@ -1,39 +1,41 @@
-import { doubt, type Finding, info } from '@kerfline/geometry';
+import { doubt, type Finding, fault, info } from '@kerfline/geometry';
 import { aimsOfLeg, type LegAims, type Wanted } from '../aims/aims-of-leg.ts';
 import type { Philosophy } from '../aims/philosophy.ts';
 import { fenceText } from '../aims/resolve-aims.ts';
-import type { CutPlane } from '../cuts/cut-plane.ts';
 import { type SizeChoice, sizeChoices } from '../cuts/size-choice.ts';
 import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { inside, type Q } from '../quantity.ts';
 import { calledSettings } from './call.ts';
 import { type Guide, sizeSlide } from './guide.ts';
+import { guidesInUse, type LeftOut, standsOn } from './guides-in-use.ts';
 import { type LegView, viewAtMean } from './leg-view.ts';
-import { lackedBy } from './needs.ts';
+import { lackedBy, toState } from './needs.ts';
 import type { OutputName } from './outputs.ts';
-import { limbFindings, markFindings, notchFindings, rotationFinding } from './plan-findings.ts';
+import { type Made, nothingMade, OpenLoop } from './placement.ts';
+import { planDefaults } from './plan-defaults.ts';
+import {
+  bladeFindings,
+  limbFindings,
+  markFindings,
+  notchFindings,
+  rotationFinding,
+  turnFindings,
+} from './plan-findings.ts';
+import type { PlannedGuide } from './planned-guide.ts';
 import type { GuideSettings, Settings } from './setting.ts';
 import { type SettingLine, settingLines } from './setting-line.ts';
 import { type GuideProblem, type OutputTarget, solveGuide } from './solve.ts';
+import { sizeFindings, takenSizes } from './taken-sizes.ts';
 import { type UnreachableLine, unreachableOf } from './unreachable.ts';
-import { walk } from './walker.ts';
-
-/** One guide of a plan, solved and called. */
-export interface PlannedGuide {
-  readonly problem: GuideProblem;
-  readonly exact: Settings;
-  /** What the plan would call, before anything was chosen by hand. */
-  readonly calledByPlan: Settings;
-  readonly called: Settings;
-  /** Sizes for this bone, best first; only on a guide that sets one, and only when the front cortex is known. */
-  readonly sizes: readonly SizeChoice[];
-}
+import { madeBy, walk } from './walker.ts';
 
 export interface Plan extends LegAims {
   readonly guides: readonly PlannedGuide[];
-  /** Guides whose aim waits for gaps. */
+  /** Guides that cannot be set yet: their aim waits for gaps, or the leg lacks something. */
   readonly waiting: readonly string[];
+  /** Guides of the kit that are not for this operation, and why. */
+  readonly leftOut: readonly LeftOut[];
   readonly settings: readonly SettingLine[];
   readonly unreachable: readonly UnreachableLine[];
   readonly findings: readonly Finding[];
@@ -43,25 +45,30 @@ export interface Plan extends LegAims {
 export interface PlanWishes {
   readonly wanted?: Wanted | undefined;
   readonly chosen?: GuideSettings | undefined;
+  /** Guides asked for where the kit has several for the same cut. */
+  readonly use?: readonly string[] | undefined;
 }
 
-const oneDegree = Math.PI / 180;
+const degreeWorth = inside(planDefaults.degreeWorth.value, 'deg');
 
-/** Targets of one guide from the aims; `undefined` when one of them waits for gaps. */
+/** Targets of one guide from the aims; `undefined` when one of them waits for gaps. On pins nothing is left to be set. */
 function targetsOf(guide: Guide, aims: Readonly<Record<string, Q>>): readonly OutputTarget[] | undefined {
-  const cuts = guide.outputs.map((o) => o.cut);
+  if (typeof guide.mountsOn === 'object' && 'pinsOf' in guide.mountsOn) return [];
+  const cuts = [...guide.outputs, ...(guide.aligns ?? [])].map((o) => o.cut);
   const names: readonly OutputName[] = cuts.includes('tibia')
     ? ['tibiaVarus', 'tibiaSlope', 'tibiaCutDepth']
     : cuts.includes('distalFemur')
       ? ['femurValgus', 'femurCutDepth']
       : cuts.includes('posteriorFemur')
         ? ['femurRotation']
-        : [];
+        : cuts.includes('kneecap')
+          ? ['kneecapRemnant']
+          : [];
   const targets = names.map((output) => {
-    const q = aims[output]!;
-    return q.value === null
+    const q = aims[output];
+    return q === undefined || q.value === null
       ? undefined
-      : { output, value: inside(q.value, q.unit), tolerance: q.unit === 'deg' ? oneDegree : 1 };
+      : { output, value: inside(q.value, q.unit), tolerance: q.unit === 'deg' ? degreeWorth : 1 };
   });
   return targets.includes(undefined) ? undefined : (targets as OutputTarget[]);
 }
@@ -111,57 +118,70 @@ export function planLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wishes: Plan
     ...limbFindings(philosophy, aims.limbVarus!, wishes.wanted ?? {}),
     ...rotationFinding(leg),
   ];
-  const made = new Map<string, CutPlane>();
+  let made: Made = nothingMade;
   const guides: PlannedGuide[] = [];
   const waiting: string[] = [];
   const settings: SettingLine[] = [];
   const unreachable: UnreachableLine[] = [];
-  for (const guide of kit.guides) {
-    const targets = targetsOf(guide, aims);
-    const standing = typeof guide.mountsOn === 'object' && 'cut' in guide.mountsOn && !made.has(guide.mountsOn.cut);
+  const { used, leftOut, faults } = guidesInUse(kit, leg.side, wishes.use ?? []);
+  findings.push(...faults);
+  for (const guide of used) {
     const view: LegView = viewAtMean(leg, guide.bone);
+    const waits = (finding: Finding): void => {
+      waiting.push(guide.id);
+      findings.push(finding);
+    };
     const lacks = lackedBy(guide, view.has);
     if (lacks.length > 0) {
-      waiting.push(guide.id);
-      findings.push(
-        doubt(
+      // A kneecap need not be resurfaced.
+      waits(
+        (guide.bone === 'patella' ? info : doubt)(
           'leg-lacks',
-          `${guide.says}: cannot be set, since this leg has no ${lacks.join(', ')}; state or measure it.`,
+          `${guide.says}: cannot be set, since this leg has no ${lacks.join(', ')}; measure it on bones, or state ${toState(lacks)}.`,
         ),
       );
       continue;
     }
-    if (!targets || standing) {
-      waiting.push(guide.id);
-      findings.push(
+    const targets = targetsOf(guide, aims);
+    const before = guides.map((planned) => planned.problem.guide);
+    if (!targets || !standsOn(guide, before)) {
+      waits(
         info(
           'needs-gaps',
-          `${guide.says}: ${standing ? 'stands on a cut that is not planned' : 'its aim needs gaps'}.`,
+          `${guide.says}: ${targets ? 'stands on a cut or on pins that are not planned' : 'its aim needs gaps'}.`,
         ),
       );
       continue;
     }
-    const problem: GuideProblem = { guide, leg: view, components: kit.components, made: new Map(made), targets };
-    const solved = solveGuide(problem);
-    const sized = withSize(problem, solved.settings);
-    const exact = sized.settings;
-    const calledByPlan = calledSettings(guide, exact);
-    const called = { ...calledByPlan, ...wishes.chosen?.[guide.id] };
-    guides.push({ problem, exact, calledByPlan, called, sizes: sized.sizes });
-    settings.push(...settingLines(problem, exact, called, leg.side));
-    unreachable.push(...unreachableOf(problem, exact));
-    if (view.has('tibiaSpan')) findings.push(...markFindings(problem, exact, view.number('tibiaSpan')));
-    for (const plane of walk(guide, view, called, kit.components, problem.made).cuts) made.set(plane.cut, plane);
-    findings.push(...notchFindings(problem, called, made.get('distalFemur')));
+    const problem: GuideProblem = { guide, leg: view, components: kit.components, made, targets };
+    try {
+      const solved = solveGuide(problem, takenSizes(problem, guides));
+      const sized = withSize(problem, solved.settings);
+      const exact = sized.settings;
+      const calledByPlan = calledSettings(guide, exact);
+      const called = { ...calledByPlan, ...wishes.chosen?.[guide.id] };
+      const inPlace = walk(guide, view, called, kit.components, made);
+      guides.push({ problem, exact, calledByPlan, called, sizes: sized.sizes });
+      settings.push(...settingLines(problem, exact, called, leg.side));
+      unreachable.push(...unreachableOf(problem, exact));
+      if (view.has('tibiaSpan')) findings.push(...markFindings(problem, exact, view.number('tibiaSpan')));
+      findings.push(...turnFindings(problem, called), ...bladeFindings(problem));
+      made = madeBy(guide, inPlace, made);
+      if (guide.outputs.some((o) => o.cut === 'anteriorFemur')) findings.push(...notchFindings(guides, made));
+    } catch (e) {
+      if (!(e instanceof OpenLoop)) throw e;
+      waits(fault('loop-open', `${guide.says} cannot be closed on this leg: ${e.message}.`));
+    }
   }
   return {
     aims,
     resolved,
     guides,
     waiting,
+    leftOut,
     settings,
     unreachable,
-    findings: [...findings, ...unreachable.map((u) => doubt('unreachable', u.text))],
+    findings: [...findings, ...sizeFindings(kit, guides), ...unreachable.map((u) => doubt('unreachable', u.text))],
   };
 }
 

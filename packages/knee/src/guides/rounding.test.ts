@@ -6,6 +6,7 @@ import { typedLeg } from '../leg/stated-leg.fixture.ts';
 import { thigh } from './bone-by-hand.fixture.ts';
 import { calledSetting, nearestStep, settableStep } from './call.ts';
 import type { Guide, Link, ThreadLink } from './guide.ts';
+import { nothingMade } from './placement.ts';
 import { planLeg } from './plan.ts';
 import { solveGuide } from './solve.ts';
 
@@ -141,7 +142,7 @@ describe('whole degrees of the collar on a canal of 5.5 deg', () => {
       guide: core,
       leg: thigh({ alpha }),
       components: demo.components,
-      made: new Map(),
+      made: nothingMade,
       targets: [{ output: 'femurValgus', value: rad(phi), tolerance: rad(1) }],
     }).settings.collar!.value;
 
@@ -175,7 +176,10 @@ describe('whole degrees of the femoral turn', () => {
       guide: frame,
       leg,
       components: demo.components,
-      made: new Map([['distalFemur', { cut: 'distalFemur', normal: [0, 0, 1], offset: 1, kerf: 1.4 }]]),
+      made: {
+        ...nothingMade,
+        cuts: new Map([['distalFemur', { cut: 'distalFemur', normal: [0, 0, 1], offset: 1, kerf: 1.4 }]]),
+      },
       targets: [{ output: 'femurRotation', value: rad(r), tolerance: rad(1) }],
     }).settings.turn!.value;
 
@@ -202,7 +206,7 @@ describe('whole millimetres of the femoral dial, to the shallower side', () => {
       guide: withoutShims,
       leg: thigh({ alpha: 6 }),
       components: demo.components,
-      made: new Map(),
+      made: nothingMade,
       targets: [
         { output: 'femurValgus', value: 0, tolerance: rad(1) },
         { output: 'femurCutDepth', value: depth, tolerance: 1 },

@@ -20,6 +20,13 @@ export type Sense = SlideSense | TurnSense;
 
 export type Bone = 'tibia' | 'femur' | 'patella';
 
+/** Direction from a cut into the bone that is kept. */
+export const intoBone: Readonly<Record<Bone, SlideSense>> = {
+  femur: 'proximal',
+  tibia: 'distal',
+  patella: 'anterior',
+};
+
 const opposites: Readonly<Record<Sense, Sense>> = {
   medial: 'lateral',
   lateral: 'medial',

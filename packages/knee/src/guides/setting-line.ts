@@ -6,6 +6,7 @@ import type { Sense } from './sense.ts';
 import type { Setting, Settings } from './setting.ts';
 import type { GuideProblem, OutputTarget } from './solve.ts';
 import { callText, leftOverText, spoken } from './speak.ts';
+import { sizeIsKnown } from './taken-sizes.ts';
 import { walk } from './walker.ts';
 
 /** One line of a plan: what to set on one link. */
@@ -28,6 +29,9 @@ export interface SettingLine {
   readonly leftOver?: string;
 }
 
+/** @numerical How far a link is moved to see whether it moves an output, in its own unit. */
+const nudge = 0.1;
+
 /** Output minus target when one link alone is called and the others stand exactly. */
 function residualOf(problem: GuideProblem, exact: Settings, link: Link, called: Setting): SettingLine['residual'] {
   const at = (setting: Setting): Partial<Record<OutputName, number>> =>
@@ -36,7 +40,7 @@ function residualOf(problem: GuideProblem, exact: Settings, link: Link, called: 
       problem.leg,
     );
   const now = at(called);
-  const nudged = at({ ...called, value: called.value + 0.1 });
+  const nudged = at({ ...called, value: called.value + nudge });
   const out: Partial<Record<OutputName, Q>> = {};
   for (const target of problem.targets) {
     const value = now[target.output]!;
@@ -56,6 +60,9 @@ function residualOf(problem: GuideProblem, exact: Settings, link: Link, called: 
 
 /** Residuals below this are met, radians or mm: far below any mark. */
 const met = 1e-9;
+
+/** @numerical The secant rule needs four or five rounds; more than this it is not given. */
+const mostRounds = 20;
 
 /** The value a stepped link would need if it had no steps: the place of its main output's target, by the secant rule. */
 export function relaxed(problem: GuideProblem, settings: Settings, link: Link): number {
@@ -87,7 +94,7 @@ export function relaxed(problem: GuideProblem, settings: Settings, link: Link): 
   let [x0, x1] = [here.value, here.value + 0.5];
   let [y0, y1] = [offAt(x0, off), offAt(x1, off)];
   if (Math.abs(y0) < met) return x0;
-  for (let k = 0; k < 20 && Math.abs(y1) > 1e-13 && y1 !== y0; k += 1) {
+  for (let k = 0; k < mostRounds && Math.abs(y1) > 1e-13 && y1 !== y0; k += 1) {
     const x2 = x1 - (y1 * (x1 - x0)) / (y1 - y0);
     [x0, y0] = [x1, y1];
     x1 = x2;
@@ -102,6 +109,7 @@ const hasSteps = (link: Link): boolean =>
   link.kind === 'dial' ||
   link.kind === 'peg' ||
   link.kind === 'feeler' ||
+  (link.kind === 'pin' && link.rows.length > 1) ||
   (link.kind === 'swing' && link.step !== null);
 
 /**
@@ -130,6 +138,31 @@ export function settingLines(
       const text =
         link.kind === 'slide' ? `${link.says}: read it with the front feeler on the bone` : callText(link, call, side);
       return [{ ...base, exact: null, call: null, residual: {}, text }];
+    }
+    if (link.kind === 'sized' || link.kind === 'seat') {
+      // Taken, not solved: the part itself is the setting.
+      if (link.kind === 'sized' && !sizeIsKnown(link, problem.leg) && call.value === solved.value) {
+        return [
+          {
+            ...base,
+            exact: null,
+            call: null,
+            residual: {},
+            text: `${link.says}: of the size that is ${link.component === 'femur' ? 'read' : 'tried'} on the bone`,
+          },
+        ];
+      }
+      const { amount, sense } = spoken(link, call.value);
+      return [
+        {
+          ...base,
+          exact: amount,
+          call: amount,
+          ...(sense && amount !== 0 ? { sense } : {}),
+          residual: {},
+          text: callText(link, call, side),
+        },
+      ];
     }
     if (link.kind === 'slide' && link.sizes) {
       // A size is chosen, not solved: what is wanted is what the front feeler reads.

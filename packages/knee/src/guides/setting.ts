@@ -7,6 +7,12 @@ export interface Setting {
   readonly pivot?: 'middle' | 'medial' | 'lateral' | undefined;
   /** Size: what stays in place when the size changes. */
   readonly keeps?: 'rear' | 'front' | undefined;
+  /** Pins: the row of holes. */
+  readonly row?: string | undefined;
+  /** Seat: which one the block hangs on. */
+  readonly seat?: string | undefined;
+  /** A ring that flips: the wrong face is up. Never called; what would follow is run forward. */
+  readonly flipped?: true | undefined;
   /** Rest: shims under its contacts, mm. */
   readonly shimsMm?: Readonly<Record<string, number>> | undefined;
 }

@@ -5,6 +5,7 @@ import { boneByHand, shin } from './bone-by-hand.fixture.ts';
 import { neutralSettings } from './choices.ts';
 import type { LegView } from './leg-view.ts';
 import { outputsOf, resectionFromIntact, rodAtAnkle } from './outputs.ts';
+import { nothingMade } from './placement.ts';
 import type { Errors } from './setting.ts';
 import { solveGuide } from './solve.ts';
 import { callText } from './speak.ts';
@@ -26,7 +27,7 @@ interface Set {
   readonly feeler?: number;
   readonly site?: string;
   readonly fine?: number;
-  readonly shift?: number;
+  readonly row?: string;
 }
 
 const settingsOf = ({
@@ -38,9 +39,9 @@ const settingsOf = ({
   feeler = 0,
   site = 'plateauLateral',
   fine = 0,
-  shift = 0,
+  row = 'm0',
 }: Set) => ({
-  ...neutralSettings(mast, demo.components),
+  ...neutralSettings(mast, demo.components, 'right'),
   ankleSlide: { value: m },
   frontSlide: { value: a },
   yokeTurn: { value: rd },
@@ -48,11 +49,11 @@ const settingsOf = ({
   head: { value: p0 },
   feeler: { value: feeler, site },
   fine: { value: fine },
-  shift: { value: shift },
+  pins: { value: 0, row },
 });
 
 const placed = (leg: LegView, set: Set, errors: Errors = {}) =>
-  walk(mast, leg, settingsOf(set), demo.components, new Map(), errors);
+  walk(mast, leg, settingsOf(set), demo.components, nothingMade, errors);
 
 /** Varus and slope of the cut, degrees. */
 function cut(leg: LegView, set: Set, errors: Errors = {}): { readonly v: number; readonly p: number } {
@@ -169,7 +170,7 @@ describe('the ankle slide that a varus asks for', () => {
     'shin $L mm: $mm_per_degree mm for 1 deg, $mm_for_3_degrees_tan mm for 3',
     ({ L, mm_per_degree, mm_for_3_degrees_tan }) => {
       const slide = (v: number): number => {
-        const problem = { leg: shin({ span: L }), components: demo.components, made: new Map() };
+        const problem = { leg: shin({ span: L }), components: demo.components, made: nothingMade };
         const targets = [target('tibiaVarus', v), target('tibiaSlope', 0)];
         return solveGuide({ ...problem, guide: wide, targets }).settings.ankleSlide!.value;
       };
@@ -186,7 +187,7 @@ it('the shin mast, inverse: 2 varus and 5 slope with head 3 need 9.22 mm lateral
     guide: withLinks(mast, { head: { values: [3] } }),
     leg: shin({ c: 3, span: 350 }),
     components: demo.components,
-    made: new Map(),
+    made: nothingMade,
     targets: [target('tibiaVarus', 2), target('tibiaSlope', 5)],
   });
   expect(settings.ankleSlide!.value).toBeCloseTo(-9.22, 2);
@@ -226,7 +227,7 @@ describe('exercises', () => {
       guide: withLinks(mast, { head: { values: [3] } }),
       leg: shin({ span: 350 }),
       components: demo.components,
-      made: new Map(),
+      made: nothingMade,
       targets: [target('tibiaVarus', 0), target('tibiaSlope', 5)],
     });
     expect(settings.frontSlide!.value).toBeCloseTo(12.2, 1);
@@ -255,8 +256,8 @@ describe('the depth of a tibial cut', () => {
   it('grows with the screw and the pin row, each toward distal', () => {
     expect(depth({ feeler: 8, fine: 2.5 })).toBeCloseTo(10.5, 12);
     expect(depth({ feeler: 8, fine: -1.25 })).toBeCloseTo(6.75, 12);
-    expect(depth({ feeler: 8, shift: 4 })).toBeCloseTo(12, 12);
-    expect(depth({ feeler: 8, shift: -2 })).toBeCloseTo(6, 12);
+    expect(depth({ feeler: 8, row: 'm4' })).toBeCloseTo(12, 12);
+    expect(depth({ feeler: 8, row: 'mUp2' })).toBeCloseTo(6, 12);
   });
 
   it('is square to the cut: 10 mm below the point touched however far the cut leans', () => {

@@ -1,10 +1,20 @@
 import { expectOk, leastSquares } from '@kerfline/geometry';
-import type { CutPlane } from '../cuts/cut-plane.ts';
 import type { ComponentFamily } from '../kits/kit.ts';
-import { angleChoices, deepening, fussOf, hangChoices, neutralSettings, product, shifts } from './choices.ts';
+import {
+  angleChoices,
+  deepening,
+  fineDepth,
+  fussOf,
+  hangChoices,
+  neutralSettings,
+  product,
+  shifts,
+} from './choices.ts';
 import type { Guide, Link, SlideLink, SwingLink, ThreadLink } from './guide.ts';
 import type { LegView } from './leg-view.ts';
-import { type OutputName, outputsOf } from './outputs.ts';
+import { deepensOutput, type OutputName, outputsOf } from './outputs.ts';
+import type { Made } from './placement.ts';
+import { planDefaults } from './plan-defaults.ts';
 import type { Settings } from './setting.ts';
 import { type GuideInPlace, walk } from './walker.ts';
 
@@ -20,7 +30,7 @@ export interface GuideProblem {
   readonly guide: Guide;
   readonly leg: LegView;
   readonly components: ComponentFamily;
-  readonly made: ReadonlyMap<string, CutPlane>;
+  readonly made: Made;
   readonly targets: readonly OutputTarget[];
 }
 
@@ -37,18 +47,17 @@ export interface GuideSolution {
 
 /** Costs nearer than this are equal, and the smaller travel decides. */
 const equalCost = 1e-12;
-/** A depth this little too deep is not too deep, mm: no hand sets it and no caliper reads it. */
-const depthSlack = 0.05;
 /** A thread turned less than this is not turned, mm. */
 const threadSlack = 1e-9;
-/** A shim is one part more: it is called only where it is worth more than half a millimetre. */
-const shimCost = 0.25;
 
-const isDepth = (output: OutputName): boolean => output === 'tibiaCutDepth' || output === 'femurCutDepth';
+const isDepth = (output: OutputName): boolean => deepensOutput(output) !== undefined;
 
 type ContinuousLink = SlideLink | SwingLink;
-const isContinuousAngle = (link: Link): link is ContinuousLink =>
-  (link.kind === 'slide' || link.kind === 'swing') && link.step === null && (link.setBy ?? 'plan') === 'plan';
+const isContinuousAngle = (guide: Guide, link: Link): link is ContinuousLink =>
+  (link.kind === 'slide' || link.kind === 'swing') &&
+  link.step === null &&
+  (link.setBy ?? 'plan') === 'plan' &&
+  !(link.kind === 'slide' && (link.sizes !== undefined || deepening(guide, link.toward) !== 0));
 
 interface Candidate {
   readonly settings: Settings;
@@ -70,6 +79,8 @@ const costOf = (outputs: Partial<Record<OutputName, number>>, targets: readonly 
 
 /** Step of the numerical derivative of a continuous link, mm or degrees. */
 const differenceStep = 1e-4;
+/** @numerical A fit needs a handful of steps; more than this it is not given. */
+const mostSteps = 60;
 /** A continuous link stands still when it moves less than this, mm or degrees. */
 const continuousStandstill = 1e-9;
 
@@ -97,7 +108,7 @@ function solveContinuous(
         free.map((link) => base[link.id]!.value),
         {
           stepTolerance: continuousStandstill,
-          maxIterations: 60,
+          maxIterations: mostSteps,
           differenceSteps: free.map(() => differenceStep),
         },
       ),
@@ -118,7 +129,7 @@ const inPlace = (problem: GuideProblem, settings: Settings): GuideInPlace =>
   walk(problem.guide, problem.leg, settings, problem.components, problem.made);
 
 function solveAngles(problem: GuideProblem, start: Settings, targets: readonly OutputTarget[]): Candidate {
-  const continuous = problem.guide.links.filter(isContinuousAngle);
+  const continuous = problem.guide.links.filter((link) => isContinuousAngle(problem.guide, link));
   let best: Candidate | undefined;
   for (const choice of product(angleChoices(problem.guide))) {
     const settings = solveContinuous(problem, continuous, { ...start, ...Object.fromEntries(choice) }, targets);
@@ -138,29 +149,36 @@ function solveAngles(problem: GuideProblem, start: Settings, targets: readonly O
 function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget | undefined): Candidate {
   const base: Candidate = { settings: start, cost: 0, travel: 0, fuss: 0 };
   if (!target) return base;
-  const moved = shifts(problem.guide);
-  const thread = problem.guide.links.find((link): link is ThreadLink => link.kind === 'thread');
+  const moved = shifts(problem.guide, start);
+  // A remnant shrinks as the cut goes deeper.
+  const sign = deepensOutput(target.output)!;
+  const thread = fineDepth(problem.guide);
+  // A slide is set from its zero, a screw from nothing turned.
+  const rest = thread?.kind === 'slide' ? thread.zero : 0;
   const threadSign = thread ? deepening(problem.guide, thread.toward) : 0;
   let best: Candidate | undefined;
   for (const hang of product(hangChoices(problem.guide))) {
     // One walk tells where the cut hangs; steps along its normal only add.
     const settings = { ...start, ...Object.fromEntries(hang) };
-    const hanging = outputsOf(inPlace(problem, settings), problem.leg)[target.output]!;
-    const shims = shimCost * shimsIn(settings);
+    const hanging = sign * outputsOf(inPlace(problem, settings), problem.leg)[target.output]!;
+    const shims = planDefaults.shimCost.value * shimsIn(settings);
     const already = moved.reduce((sum, { id, deepens }) => sum + deepens * settings[id]!.value, 0);
-    for (const steps of product(moved.map(({ values }) => values))) {
-      const depth = hanging - already + steps.reduce((sum, v, k) => sum + moved[k]!.deepens * v, 0);
-      const wanted = threadSign * (target.value - depth);
+    for (const steps of product(moved.map((shift) => shift.settings))) {
+      const depth = hanging - already + steps.reduce((sum, step, k) => sum + moved[k]!.deepens * step.value, 0);
+      const wanted = threadSign * (sign * target.value - depth);
       const turn =
-        thread && Math.abs(wanted) > threadSlack ? Math.min(thread.range[1], Math.max(thread.range[0], wanted)) : 0;
-      const off = depth + threadSign * turn - target.value;
+        thread && Math.abs(wanted) > threadSlack
+          ? Math.min(thread.range[1] - rest, Math.max(thread.range[0] - rest, wanted))
+          : 0;
+      const off = depth + threadSign * turn - sign * target.value;
       // Too deep costs as much as a whole slit too shallow, so that the shallower side is taken where there is one.
-      const cost = (off / target.tolerance) ** 2 + (off > depthSlack ? tooDeep : 0) + shims;
+      const cost =
+        (off / target.tolerance) ** 2 + (off > planDefaults.depthSlack.value ? planDefaults.tooDeep.value : 0) + shims;
       if (best && cost > best.cost + equalCost) continue;
       const chosen: Settings = {
         ...settings,
-        ...Object.fromEntries(steps.map((v, k) => [moved[k]!.id, { value: v }])),
-        ...(thread ? { [thread.id]: { value: turn } } : {}),
+        ...Object.fromEntries(steps.map((step, k) => [moved[k]!.id, step])),
+        ...(thread ? { [thread.id]: { value: rest + turn } } : {}),
       };
       const candidate: Candidate = {
         settings: chosen,
@@ -171,9 +189,40 @@ function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget
       if (better(candidate, best)) best = candidate;
     }
   }
-  return best ?? base;
+  return best && thread
+    ? { ...best, settings: refined(problem, best.settings, thread, threadSign, target) }
+    : (best ?? base);
 }
-const tooDeep = 1e4;
+
+/** @numerical Most rounds of the correction below; the leans of guides need two or three. */
+const corrections = 4;
+
+/**
+ * A link without steps that lies before a link that leans does not move the slit quite along its normal: its setting is
+ * corrected by what is left, until nothing is, or its range ends.
+ */
+function refined(
+  problem: GuideProblem,
+  settings: Settings,
+  link: ThreadLink | SlideLink,
+  deepens: 1 | -1 | 0,
+  target: OutputTarget,
+): Settings {
+  let so = settings;
+  for (let k = 0; k < corrections; k += 1) {
+    const off =
+      deepensOutput(target.output)! * (outputsOf(inPlace(problem, so), problem.leg)[target.output]! - target.value);
+    const at = so[link.id]!.value;
+    const value = Math.min(link.range[1], Math.max(link.range[0], at - deepens * off));
+    if (Math.abs(off) < threadSlack || value === at || !started(link, at)) break;
+    so = { ...so, [link.id]: { value } };
+  }
+  return so;
+}
+
+/** A link that the plan left at its rest stays there: other links have met the target, or cannot. */
+const started = (link: ThreadLink | SlideLink, at: number): boolean =>
+  Math.abs(at - (link.kind === 'slide' ? link.zero : 0)) > threadSlack;
 
 const shimsIn = (settings: Settings): number =>
   Object.values(settings).reduce((sum, s) => sum + Object.values(s.shimsMm ?? {}).filter((mm) => mm > 0).length, 0);
@@ -183,7 +232,7 @@ const shimsIn = (settings: Settings): number =>
  * combination of stepped ones, then the depth. Among equal results the smallest travel, then the fewest parts.
  */
 export function solveGuide(problem: GuideProblem, fixed: Settings = {}): GuideSolution {
-  const start = { ...neutralSettings(problem.guide, problem.components), ...fixed };
+  const start = { ...neutralSettings(problem.guide, problem.components, problem.leg.side), ...fixed };
   const angles = solveAngles(
     problem,
     start,

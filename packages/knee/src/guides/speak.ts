@@ -1,5 +1,6 @@
 import type { Side } from '../side.ts';
 import { type Link, linkUnit } from './guide.ts';
+import { planDefaults } from './plan-defaults.ts';
 import { opposite, type Sense, senseSeen, senseWord } from './sense.ts';
 import type { Setting } from './setting.ts';
 
@@ -15,11 +16,13 @@ const silent = 5e-10;
 
 /** The direction a link's positive setting goes. */
 export const linkSense = (link: Link): Sense | undefined =>
-  link.kind === 'slide' || link.kind === 'thread' || link.kind === 'peg'
-    ? link.toward
-    : link.kind === 'swing' || link.kind === 'ring'
-      ? link.turn
-      : undefined;
+  link.kind === 'seat'
+    ? 'lateral'
+    : link.kind === 'slide' || link.kind === 'thread' || link.kind === 'peg'
+      ? link.toward
+      : link.kind === 'swing' || link.kind === 'ring'
+        ? link.turn
+        : undefined;
 
 /** Turns a signed setting into an amount with a word. A slide that sets a size is said as the size. */
 export function spoken(link: Link, value: number): Spoken {
@@ -37,7 +40,9 @@ export function unspoken(link: Link, amount: number, sense: Sense | undefined): 
   const zero = link.kind === 'slide' ? link.zero : 0;
   // A ring's numbers are engraved without a word; a slide's are not.
   if (sense === undefined)
-    return link.kind === 'ring' || link.kind === 'peg' || amount === 0 ? zero + amount : undefined;
+    return link.kind === 'ring' || link.kind === 'peg' || link.kind === 'seat' || amount === 0
+      ? zero + amount
+      : undefined;
   if (sense === own) return zero + amount;
   return sense === opposite(own) ? zero - amount : undefined;
 }
@@ -52,6 +57,9 @@ const siteWords: Readonly<Record<string, string>> = {
   posteriorMedial: 'the medial condyle',
   posteriorLateral: 'the lateral condyle',
   anteriorCortex: 'the front cortex',
+  patellaAnterior: 'the front of the kneecap',
+  patellaFacetMedial: 'the medial facet',
+  patellaFacetLateral: 'the lateral facet',
 };
 
 /** A site as a word in a sentence. */
@@ -86,6 +94,15 @@ export function callParts(link: Link, setting: Setting, side: Side): CallParts {
     case 'slide': {
       if (link.sizes)
         return parts(trimmed(setting.value, 1), setting.keeps === 'front' ? ', front kept' : ', rear kept');
+      if (link.gauge) {
+        const mark = `${trimmed(amount, 1)} mm`;
+        return amount === 0
+          ? parts('as far from the shin at both marks')
+          : parts(
+              mark,
+              ` ${sense === 'anterior' ? 'farther from' : 'nearer to'} the shin at the lower mark than at the upper`,
+            );
+      }
       if (amount === 0) return parts('at its zero');
       if (!link.marks || link.marks.everyMm === 1) {
         return parts(`${trimmed(amount, 2)} mm${word}`, withSeen(sense, side));
@@ -106,10 +123,30 @@ export function callParts(link: Link, setting: Setting, side: Side): CallParts {
         ? parts('0', scale)
         : parts(`${trimmed(amount, 1)}${word}`, `${withSeen(sense, side)}${scale}`);
     }
-    case 'ring':
-      return parts(trimmed(setting.value, 1), link.faces ? `, face ${link.faces[side]} up` : '');
+    case 'ring': {
+      // Where both directions are engraved the number alone does not say which way.
+      const bothWays = link.values.some((value) => value < 0) && amount !== 0;
+      return parts(
+        bothWays ? `${trimmed(amount, 1)}${word}` : trimmed(setting.value, 1),
+        link.faces ? `, face ${link.faces[side]} up` : '',
+      );
+    }
     case 'dial':
       return parts(trimmed(setting.value, 1));
+    case 'seat': {
+      const seat = link.seats.find((s) => s.id === setting.seat);
+      const beside =
+        amount === 0
+          ? ': block in line with the mast'
+          : `: block ${trimmed(amount, 1)} mm${word} of the mast${withSeen(sense, side)}`;
+      return parts(seat?.says ?? '', beside);
+    }
+    case 'pin': {
+      const row = link.rows.find((r) => r.id === setting.row);
+      return parts(row ? `in row ${row.says ?? row.id}` : '');
+    }
+    case 'sized':
+      return parts(trimmed(setting.value, 1), link.follows ? ', as set before' : '');
     case 'peg':
       return parts(amount === 0 ? '0' : `${trimmed(amount, 1)}${word}`);
     case 'feeler': {
@@ -132,15 +169,15 @@ export function callText(link: Link, setting: Setting, side: Side): string {
   return `${says} ${set}${more}`;
 }
 
-/** Less than this left over is not worth a word, mm or degrees: no hand can set it. */
-const worthSaying = 0.02;
-
 /** What is called, what was wanted, and what that leaves, for the line below a setting. */
 export function leftOverText(link: Link, exact: number, called: number): string | undefined {
   const off = Math.abs(called - exact);
   const unit = linkUnit(link);
-  if (off < worthSaying) return undefined;
+  if (off < planDefaults.leftOver.value) return undefined;
   const wanted = spoken(link, exact);
-  const word = wanted.sense && (link.kind === 'slide' || link.kind === 'thread') ? ` ${senseWord(wanted.sense)}` : '';
+  const word =
+    wanted.sense && !(link.kind === 'slide' && link.gauge) && (link.kind === 'slide' || link.kind === 'thread')
+      ? ` ${senseWord(wanted.sense)}`
+      : '';
   return `wanted ${trimmed(wanted.amount, 2)} ${unit}${word}; ${trimmed(off, 2)} ${unit} left over`;
 }

@@ -1,6 +1,7 @@
 import { outside, type Q } from '../quantity.ts';
 import { detents } from './choices.ts';
 import type { Link } from './guide.ts';
+import { hangsOn } from './needs.ts';
 import { type OutputName, outputsOf, outputWords } from './outputs.ts';
 import type { Settings } from './setting.ts';
 import { relaxed } from './setting-line.ts';
@@ -18,31 +19,51 @@ export interface UnreachableLine {
   readonly text: string;
 }
 
-/** How far a link that the plan sets may go, in its own unit; `undefined` when nothing limits it. */
-function reach(link: Link): readonly [number, number] | undefined {
-  if ('range' in link) {
-    if (link.kind === 'swing' && link.step !== null) {
-      const steps = detents({ ...link, step: link.step });
-      return [steps[0]! - link.step / 2, steps[steps.length - 1]! + link.step / 2];
-    }
-    return link.range;
+/** Residuals below this are met, radians or mm: far below any mark. */
+const met = 1e-6;
+
+/** Stops of a link that has steps, in its own unit, from the smallest to the largest. */
+function stopsOf(link: Link): readonly number[] {
+  switch (link.kind) {
+    case 'ring':
+    case 'dial':
+    case 'peg':
+      return [...link.values].sort((a, b) => a - b);
+    case 'feeler':
+      return link.touches.every(hangsOn) ? [...link.values].sort((a, b) => a - b) : [];
+    case 'pin':
+      return link.rows.map((row) => row.offsetMm).sort((a, b) => a - b);
+    case 'slide':
+    case 'swing':
+      return link.step === null ? [] : detents({ ...link, step: link.step });
+    default:
+      return [];
   }
-  if (link.kind === 'ring' || link.kind === 'dial' || link.kind === 'peg') {
-    const sorted = [...link.values].sort((a, b) => a - b);
-    // Half the spacing at either end is rounding, not a limit.
-    const spacing = sorted.length > 1 ? (sorted[sorted.length - 1]! - sorted[0]!) / (sorted.length - 1) : 0;
-    return [sorted[0]! - spacing / 2, sorted[sorted.length - 1]! + spacing / 2];
-  }
-  return undefined;
 }
+
+/** How far a link that the plan sets may go, in its own unit; `undefined` when nothing limits it. */
+function reach(link: Link, stops: readonly number[]): readonly [number, number] | undefined {
+  if (stops.length > 0) {
+    // Half the spacing at either end is rounding, not a limit.
+    const half = (stops.at(-1)! - stops[0]!) / (2 * Math.max(1, stops.length - 1));
+    return [stops[0]! - half, stops.at(-1)! + half];
+  }
+  return 'range' in link ? link.range : undefined;
+}
+
+/** Whether a value lies between two stops, nearer to the one the link stands at than to the other. */
+const isRounding = (wanted: number, at: number, stops: readonly number[]): boolean =>
+  stops.some((stop, k) => {
+    const next = stops[k + 1];
+    return (
+      next !== undefined && wanted >= stop - met && wanted <= next + met && Math.abs(wanted - at) <= next - stop + met
+    );
+  });
 
 const outputQ = (name: OutputName, value: number, method: string): Q => {
   const { unit, positive } = outputWords[name];
   return { value: outside(value, unit), unit, ...(positive ? { positive } : {}), sd: 0, method };
 };
-
-/** Residuals below this are met, radians or mm: far below any mark. */
-const met = 1e-6;
 
 /** Targets that the guide cannot meet however it is set, with the link that limits. */
 export function unreachableOf(problem: GuideProblem, exact: Settings): readonly UnreachableLine[] {
@@ -50,20 +71,25 @@ export function unreachableOf(problem: GuideProblem, exact: Settings): readonly 
   return problem.targets.flatMap((target): readonly UnreachableLine[] => {
     const nearest = outputs[target.output]!;
     if (Math.abs(nearest - target.value) < met) return [];
-    const limit = problem.guide.links.find((link) => {
-      const limits = reach(link);
-      if (!limits || !exact[link.id] || (link.setBy ?? 'plan') !== 'plan' || (link.kind === 'slide' && link.sizes))
-        return false;
+    const movers = problem.guide.links.flatMap((link) => {
+      const stops = stopsOf(link);
+      const limits = reach(link, stops);
+      if (!limits || !exact[link.id] || (link.setBy ?? 'plan') !== 'plan' || (link.kind === 'slide' && link.sizes)) {
+        return [];
+      }
       const wanted = relaxed({ ...problem, targets: [target] }, exact, link);
-      const moved = Math.abs(wanted - exact[link.id]!.value) > met;
-      return moved && (wanted < limits[0] - met || wanted > limits[1] + met);
+      const at = exact[link.id]!.value;
+      return Math.abs(wanted - at) > met ? [{ link, limits, wanted, rounding: isRounding(wanted, at, stops) }] : [];
     });
+    // What a place between two neighbouring stops would mend is rounding.
+    if (movers.some(({ rounding }) => rounding)) return [];
+    const limit = movers.find(({ limits, wanted }) => wanted < limits[0] - met || wanted > limits[1] + met)?.link;
     if (!limit) return [];
     const wantedQ = outputQ(target.output, target.value, 'wanted');
     const nearestQ = outputQ(target.output, nearest, 'nearest that the guide can do');
     const needed = relaxed({ ...problem, targets: [target] }, exact, limit);
     const said = spoken(limit, needed);
-    const limits = reach(limit)!;
+    const limits = reach(limit, stopsOf(limit))!;
     return [
       {
         guide: problem.guide.id,

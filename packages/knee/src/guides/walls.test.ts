@@ -150,7 +150,7 @@ describe('a setting that cannot be made', () => {
       says: ['distalMedial or distalLateral'],
     },
   ])('because $why is refused as $kind, with what is allowed', ({ setting, kind, says }) => {
-    const checked = checkSetting(demo, setting);
+    const checked = checkSetting(demo, setting, 'right', 'middle');
     expect(checked).toMatchObject({ ok: false, error: { kind } });
     if (!checked.ok) for (const words of says) expect(checked.error.message).toContain(words);
   });
@@ -179,6 +179,6 @@ describe('a setting that can be made', () => {
       value: { value: 0, shimsMm: { distalMedial: 2 } },
     },
   ])('$setting.guide $setting.link $setting.value $setting.unit $setting.sense is taken', ({ setting, value }) => {
-    expect(checkSetting(demo, setting)).toEqual({ ok: true, value });
+    expect(checkSetting(demo, setting, 'right', 'middle')).toEqual({ ok: true, value });
   });
 });

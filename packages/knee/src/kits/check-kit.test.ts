@@ -10,7 +10,9 @@ import { checkKit, faultText, type KitFault } from './check-kit.ts';
 // biome-ignore lint/suspicious/noExplicitAny: a raw kit is exactly what has no type yet
 type Raw = any;
 
-const text = readFileSync(new URL('../../../../kits/demo/kit.json', import.meta.url), 'utf8');
+const textOf = (name: string): string =>
+  readFileSync(new URL(`../../../../kits/${name}/kit.json`, import.meta.url), 'utf8');
+const text = textOf('demo');
 const raw = (): Raw => JSON.parse(text);
 /** Index of a guide and of one of its links, as a path has them. */
 const guideAt = (kit: Raw, guide: string): number => kit.guides.findIndex((g: Raw) => g.id === guide);
@@ -25,21 +27,51 @@ function faultsOf(kit: Raw): readonly KitFault[] {
   return checked.ok ? [] : checked.error;
 }
 
-describe('the demo kit', () => {
+describe.each(['demo', 'second'])('the %s kit', (name) => {
   it('is valid, and everything it is made of is kept', () => {
-    const checked = checkKit(raw());
-    expect(checked.ok && checked.value).toEqual(raw());
+    const checked = checkKit(JSON.parse(textOf(name)));
+    expect(checked.ok && checked.value).toEqual(JSON.parse(textOf(name)));
   });
 
-  it('plans and proves a leg under every philosophy', () => {
-    const checked = checkKit(raw());
+  it.each(['left', 'right'] as const)('plans and proves a %s leg under every philosophy', (side) => {
+    const checked = checkKit(JSON.parse(textOf(name)));
     if (!checked.ok) throw new Error(checked.error.map(faultText).join('\n'));
-    const leg = typedLeg('left', 'LDFA=88deg', 'MPTA=87deg', 'slope=6deg', 'cortexDepth=61mm');
+    const leg = typedLeg(
+      side,
+      'LDFA=88deg',
+      'MPTA=87deg',
+      'slope=6deg',
+      'cortexDepth=61mm',
+      'crestLean=4deg',
+      'patellaThickness=23mm',
+    );
     for (const philosophy of philosophies) {
       const plan = planLeg(leg, checked.value, philosophy);
       const proof = proveLeg(leg, checked.value, calledOf(plan));
       expect(Object.keys(proof.cuts).length).toBe(plan.guides.flatMap((g) => g.problem.guide.outputs).length);
     }
+  });
+});
+
+describe('what no demo kit has', () => {
+  it('holes that two guides may share when one is used instead of the other, or stands on its pins', () => {
+    const kit = raw();
+    expect(linkAt(kit, 'tibia-core', 'pins').link.holes).toBe(linkAt(kit, 'shin-mast', 'pins').link.holes);
+    linkAt(kit, 'slit-block', 'nails').link.holes = linkAt(kit, 'heel-frame', 'pins').link.holes;
+    expect(faultsOf(kit)).toEqual([]);
+  });
+
+  it('chamfers and wings may be left out of sizes while no guide needs them', () => {
+    const kit = raw();
+    kit.guides = kit.guides.filter((g: Raw) => !['slit-block', 'keel-tool'].includes(g.id));
+    for (const size of kit.components.femur) {
+      delete size.rearChamfer;
+      delete size.frontChamfer;
+      delete size.pegs;
+    }
+    for (const size of kit.components.tray) delete size.wingMm;
+    delete kit.components.trayOutline;
+    expect(faultsOf(kit)).toEqual([]);
   });
 });
 
@@ -50,6 +82,203 @@ const breaks: readonly {
   readonly found: string;
   readonly allowed: string;
 }[] = [
+  {
+    why: 'a row of holes for a seat that is not there',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'pins');
+      link.rows[5].forSeat = 'front';
+      return `${path}.rows[5].forSeat`;
+    },
+    found: '"front"',
+    allowed: 'a seat of this guide: middle, left, right',
+  },
+  {
+    why: 'a seat without a row',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'pins');
+      link.rows = link.rows.filter((row: Raw) => row.forSeat !== 'left');
+      return `${path}.rows`;
+    },
+    found: 'no row for seat left',
+    allowed: 'at least one row for each seat',
+  },
+  {
+    why: 'a row of holes for a seat on a guide without seats',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'tibia-core', 'pins');
+      link.rows[0].forSeat = 'left';
+      return `${path}.rows[0].forSeat`;
+    },
+    found: '"left"',
+    allowed: 'this guide has no seats',
+  },
+  {
+    why: 'a seat that would mirror with the leg',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'seat');
+      link.fixedIn = 'bone';
+      return `${path}.fixedIn`;
+    },
+    found: '"bone"',
+    allowed: '"metal"',
+  },
+  {
+    why: 'a blade that ends inside its block',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'slit');
+      link.bladeLengthMm = 14;
+      return `${path}.bladeLengthMm`;
+    },
+    found: '14',
+    allowed: 'more than the block takes of it, 14 mm',
+  },
+  {
+    why: 'two guides that make the same holes',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'slit-block', 'nails');
+      link.holes = 'distal-pair';
+      return `${path}.holes`;
+    },
+    found: '"distal-pair"',
+    allowed: 'other holes than those of canal-core',
+  },
+  {
+    why: 'a mast that starts from a link that does not hold it',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'mast');
+      link.on = 'yokeTurn';
+      link.from = 'frontSlide';
+      return `${path}.from`;
+    },
+    found: '"frontSlide"',
+    allowed: 'its loop cannot close',
+  },
+  {
+    why: 'a mast from a site to the same site',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'mast');
+      link.to = 'malleolarMidpoint';
+      return `${path}.to`;
+    },
+    found: '"malleolarMidpoint"',
+    allowed: 'another site',
+  },
+  {
+    why: 'a rod that hangs on another part',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'canal-core', 'rod');
+      link.on = 'collar';
+      kit.guides[guideAt(kit, 'canal-core')].links[2].on = undefined;
+      return `${path}.on`;
+    },
+    found: '"collar"',
+    allowed: 'a rod lies in the canal itself',
+  },
+  {
+    why: 'two contacts at one site',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'heel-frame', 'heels');
+      link.sites = ['posteriorMedial', 'posteriorMedial'];
+      return `${path}.sites[1]`;
+    },
+    found: '"posteriorMedial"',
+    allowed: 'not used yet',
+  },
+  {
+    why: 'a slide set as a difference that holds no mast',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'heel-frame', 'size');
+      link.gauge = { lowerMm: 100, upperMm: 200 };
+      return `${path}.gauge`;
+    },
+    found: '100',
+    allowed: 'only on a slide that holds a mast',
+  },
+  {
+    why: 'marks of a difference the wrong way round',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'frontSlide');
+      link.gauge = { lowerMm: 250, upperMm: 110 };
+      return `${path}.gauge`;
+    },
+    found: '250',
+    allowed: 'the lower mark below the upper one',
+  },
+  {
+    why: 'a part that flips and does not say which face is up',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'canal-core', 'collar');
+      delete link.faces;
+      return `${path}.faces`;
+    },
+    found: 'nothing',
+    allowed: 'the face that is up on each side',
+  },
+  {
+    why: 'a keel tool that follows a setting of another component',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'keel-tool', 'tool');
+      link.follows = { guide: 'heel-frame', link: 'size' };
+      return `${path}.follows`;
+    },
+    found: '"heel-frame size"',
+    allowed: 'tray-trial tray',
+  },
+  {
+    why: 'a block whose size nothing sets',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'slit-block', 'block');
+      delete link.follows;
+      return `${path}.follows`;
+    },
+    found: 'nothing',
+    allowed: 'heel-frame size',
+  },
+  {
+    why: 'a chamfer slit for sizes that do not say their chamfer',
+    break: (kit) => {
+      delete kit.components.femur[2].rearChamfer;
+      return `${linkAt(kit, 'slit-block', 'rearChamferSlit').path}.face`;
+    },
+    found: 'the rearChamfer of size 60 unknown',
+    allowed: 'only with that of every size',
+  },
+  {
+    why: 'a substitute for a guide of another bone',
+    break: (kit) => {
+      kit.guides[guideAt(kit, 'tibia-core')].insteadOf = 'canal-core';
+      return `guides[${guideAt(kit, 'tibia-core')}].insteadOf`;
+    },
+    found: '"canal-core"',
+    allowed: 'an earlier guide of the tibia',
+  },
+  {
+    why: 'a block flush on a cut that nobody has made',
+    break: (kit) => {
+      kit.guides[guideAt(kit, 'slit-block')].mountsOn.flushOn = 'tibia';
+      return `guides[${guideAt(kit, 'slit-block')}].mountsOn.flushOn`;
+    },
+    found: '"tibia"',
+    allowed: 'a cut that an earlier guide of the kit makes',
+  },
+  {
+    why: 'holes that fix a cut through something that is no pin',
+    break: (kit) => {
+      kit.guides[guideAt(kit, 'heel-frame')].aligns[0].link = 'turn';
+      return `guides[${guideAt(kit, 'heel-frame')}].aligns[0].link`;
+    },
+    found: '"turn"',
+    allowed: 'pins of this guide: pins',
+  },
+  {
+    why: 'a newer form',
+    break: (kit) => {
+      kit.kit = 2;
+      return 'kit';
+    },
+    found: '2',
+    allowed: 'a newer program',
+  },
   {
     why: 'a link held by one that is not there',
     break: (kit) => {
@@ -151,7 +380,7 @@ const breaks: readonly {
   {
     why: 'two links of one name',
     break: (kit) => {
-      const { path, link } = linkAt(kit, 'shin-mast', 'shift');
+      const { path, link } = linkAt(kit, 'shin-mast', 'pins');
       link.id = 'fine';
       return `${path}.id`;
     },
@@ -162,7 +391,7 @@ const breaks: readonly {
     why: 'two guides of one name',
     break: (kit) => {
       kit.guides[guideAt(kit, 'shin-mast')].id = 'canal-core';
-      return `guides[${guideAt(kit, 'canal-core') + 2}].id`;
+      return `guides[${guideAt(kit, 'slit-block') + 1}].id`;
     },
     found: '"canal-core"',
     allowed: 'a name that is not used yet',
@@ -241,7 +470,7 @@ const breaks: readonly {
       return `guides[${guideAt(kit, 'canal-core')}].mountsOn.pinsOf`;
     },
     found: '"shin-mast"',
-    allowed: 'an earlier guide of the kit',
+    allowed: 'an earlier guide of the femur',
   },
   {
     why: 'a mast that starts from a link that is not there',

@@ -1,9 +1,9 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import type { z } from 'zod';
-import { type Guide, isSettable, type Link } from '../guides/guide.ts';
+import { type Guide, isSettable, type Link, type SizedLink } from '../guides/guide.ts';
 import { cutsOfBone, needsOf } from '../guides/needs.ts';
 import type { Kit } from './kit.ts';
-import { kitSchema } from './kit-schema.ts';
+import { kitForm, kitSchema } from './kit-schema.ts';
 
 /** One fault of a kit: where it is, what is there, and what is allowed. */
 export interface KitFault {
@@ -15,7 +15,10 @@ export interface KitFault {
 
 export const faultText = (fault: KitFault): string => `${fault.path}: found ${fault.found}; allowed: ${fault.allowed}`;
 
-const shown = (value: unknown): string => (value === undefined ? 'nothing' : JSON.stringify(value)).slice(0, 120);
+/** @numerical Longest piece of a file that a fault shows, characters. */
+const mostShown = 120;
+
+const shown = (value: unknown): string => (value === undefined ? 'nothing' : JSON.stringify(value)).slice(0, mostShown);
 
 const pathText = (path: readonly PropertyKey[]): string =>
   path.reduce<string>(
@@ -85,7 +88,85 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   } else if ('zero' in link && !within(link.zero, link.range)) {
     faults.push({ path: `${path}.zero`, found: shown(link.zero), allowed: `a number in ${shown(link.range)}` });
   }
-  if (link.kind === 'mast') mustBe('from', link.from, ['frame', 'swing', 'slide']);
+  if (link.kind === 'mast') {
+    mustBe('from', link.from, ['frame', 'swing', 'slide']);
+    const held = ancestors(links, link);
+    const start = links.find((l) => l.id === link.from);
+    if (start && !held.includes(link.from)) {
+      faults.push({
+        path: `${path}.from`,
+        found: shown(link.from),
+        allowed: `a link that holds the mast, or its loop cannot close: ${held.join(', ') || 'none does'}`,
+      });
+    }
+    const foot = links.find((l) => l.kind === 'frame' && held.includes(l.id));
+    if (foot?.kind === 'frame' && foot.at === link.to) {
+      faults.push({
+        path: `${path}.to`,
+        found: shown(link.to),
+        allowed: 'another site than the one its foot hangs on',
+      });
+    }
+  }
+  if (link.kind === 'core' && link.on !== undefined) {
+    faults.push({ path: `${path}.on`, found: shown(link.on), allowed: 'nothing: a rod lies in the canal itself' });
+  }
+  if (link.kind === 'slide' && link.gauge) {
+    if (!(link.gauge.lowerMm < link.gauge.upperMm)) {
+      faults.push({ path: `${path}.gauge`, found: shown(link.gauge), allowed: 'the lower mark below the upper one' });
+    }
+    if (!links.some((l) => l.kind === 'mast' && ancestors(links, l).includes(link.id))) {
+      faults.push({ path: `${path}.gauge`, found: shown(link.gauge), allowed: 'only on a slide that holds a mast' });
+    }
+  }
+  if (link.kind === 'pin') {
+    const seats = links.flatMap((l) => (l.kind === 'seat' ? l.seats.map((s) => s.id) : []));
+    link.rows.forEach((row, k) => {
+      if (row.forSeat !== undefined && !seats.includes(row.forSeat)) {
+        faults.push({
+          path: `${path}.rows[${k}].forSeat`,
+          found: shown(row.forSeat),
+          allowed: seats.length > 0 ? `a seat of this guide: ${seats.join(', ')}` : 'nothing: this guide has no seats',
+        });
+      }
+    });
+    for (const seat of seats) {
+      if (!link.rows.some((row) => row.forSeat === undefined || row.forSeat === seat)) {
+        faults.push({
+          path: `${path}.rows`,
+          found: `no row for seat ${seat}`,
+          allowed: 'at least one row for each seat',
+        });
+      }
+    }
+    faults.push(
+      ...duplicates(
+        link.rows.map((r) => r.id),
+        (k) => `${path}.rows[${k}].id`,
+      ),
+    );
+  }
+  if (link.kind === 'seat')
+    faults.push(
+      ...duplicates(
+        link.seats.map((s) => s.id),
+        (k) => `${path}.seats[${k}].id`,
+      ),
+    );
+  if (link.kind === 'seat' && link.fixedIn !== 'metal') {
+    faults.push({
+      path: `${path}.fixedIn`,
+      found: shown(link.fixedIn),
+      allowed: '"metal": a seat does not mirror with the leg',
+    });
+  }
+  if (link.kind === 'ring' && link.hand === 'flips' && !link.faces) {
+    faults.push({
+      path: `${path}.faces`,
+      found: 'nothing',
+      allowed: 'the face that is up on each side, since the part flips',
+    });
+  }
   if (link.kind === 'dial') mustBe('sets', link.sets, ['rest']);
   if (link.kind === 'slide' && link.sizes) mustBe('sizes.front', link.sizes.front, ['feeler']);
   if ((link.kind === 'slit' || link.kind === 'openFace') && !(link.gapMm >= link.bladeMm)) {
@@ -99,15 +180,31 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
       allowed: allowed.length > 0 ? `one of ${allowed.join(', ')}` : `nothing: a guide of the ${bone} has none`,
     });
   }
+  if (
+    (link.kind === 'slit' || link.kind === 'openFace') &&
+    link.bladeLengthMm !== undefined &&
+    !(link.bladeLengthMm > (link.standOffMm ?? 0))
+  ) {
+    faults.push({
+      path: `${path}.bladeLengthMm`,
+      found: shown(link.bladeLengthMm),
+      allowed: `more than the block takes of it, ${link.standOffMm ?? 0} mm`,
+    });
+  }
+  if (link.kind === 'rest') faults.push(...duplicates(link.sites, (k) => `${path}.sites[${k}]`));
   if (link.kind === 'rest' && link.mode === 'both' && link.sites.length !== 2) {
     faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'two contacts, medial first' });
   }
   if (
     (link.kind === 'slit' || link.kind === 'openFace') &&
     link.face &&
-    !links.some((l) => l.kind === 'slide' && l.sizes)
+    !links.some((l) => (l.kind === 'slide' && l.sizes) || (l.kind === 'sized' && l.component === 'femur'))
   ) {
-    faults.push({ path: `${path}.face`, found: shown(link.face), allowed: 'only with a slide that sets a size' });
+    faults.push({
+      path: `${path}.face`,
+      found: shown(link.face),
+      allowed: 'only with a part or a slide that has a size',
+    });
   }
   if (link.settable !== undefined && !isSettable(link)) {
     faults.push({
@@ -125,6 +222,18 @@ function duplicates(values: readonly (string | number)[], path: (index: number) 
   );
 }
 
+/** Links that hold a link, the nearest first; a loop ends where it began. */
+function ancestors(links: readonly Link[], link: Link): readonly string[] {
+  const held: string[] = [];
+  let on = link.on;
+  while (on !== undefined && !held.includes(on)) {
+    held.push(on);
+    const parent = on;
+    on = links.find((l) => l.id === parent)?.on;
+  }
+  return held;
+}
+
 /** Follows `on` to the bone; a loop never gets there. */
 function loops(links: readonly Link[], start: Link): boolean {
   let link: Link | undefined = start;
@@ -134,6 +243,67 @@ function loops(links: readonly Link[], start: Link): boolean {
     link = links.find((l) => l.id === parent);
   }
   return false;
+}
+
+/** Whether two guides would make the same holes in a bone without one standing on the other's pins. */
+const sharesHoles = (earlier: Guide, guide: Guide, holes: string): boolean =>
+  earlier.bone === guide.bone &&
+  earlier.links.some((l) => l.kind === 'pin' && l.holes === holes) &&
+  guide.insteadOf !== earlier.id &&
+  !(typeof guide.mountsOn === 'object' && 'pinsOf' in guide.mountsOn && guide.mountsOn.pinsOf === earlier.id);
+
+/** Sizes of a component that do not say what a link of a guide needs of them. */
+function componentFaults(kit: Kit, link: Link, path: string): readonly KitFault[] {
+  const needs = (field: string, at: string, lacking: readonly number[]): readonly KitFault[] =>
+    lacking.length === 0
+      ? []
+      : [
+          {
+            path: `${path}.${field}`,
+            found: `${at} of size ${lacking.join(', ')} unknown`,
+            allowed: 'only with that of every size',
+          },
+        ];
+  const without = <T extends { readonly size: number }>(sizes: readonly T[], of: keyof T): readonly number[] =>
+    sizes.filter((size) => size[of] === undefined).map((size) => size.size);
+  const { femur, tray } = kit.components;
+  if (
+    (link.kind === 'slit' || link.kind === 'openFace') &&
+    (link.face === 'rearChamfer' || link.face === 'frontChamfer')
+  ) {
+    return needs('face', `the ${link.face}`, without(femur, link.face));
+  }
+  if (link.kind === 'drill' && link.makes === 'keel') return needs('makes', 'the wings', without(tray, 'wingMm'));
+  return [];
+}
+
+/** A part that must be of the size set before: that setting must exist, and set the size of the same component. */
+function followFaults(kit: Kit, g: number, link: SizedLink, path: string): readonly KitFault[] {
+  const sets = (l: Link): boolean =>
+    (l.kind === 'slide' && l.sizes?.component === link.component) ||
+    (l.kind === 'sized' && l.component === link.component);
+  const fitting = kit.guides.slice(0, g).flatMap((guide) => guide.links.filter(sets).map((l) => `${guide.id} ${l.id}`));
+  if (!link.follows) {
+    return link.component === 'femur'
+      ? [
+          {
+            path: `${path}.follows`,
+            found: 'nothing',
+            allowed: `the setting that fixes the size: ${fitting.join(', ') || 'there is none'}`,
+          },
+        ]
+      : [];
+  }
+  const named = `${link.follows.guide} ${link.follows.link}`;
+  return fitting.includes(named)
+    ? []
+    : [
+        {
+          path: `${path}.follows`,
+          found: shown(named),
+          allowed: `an earlier setting of a ${link.component} size: ${fitting.join(', ') || 'there is none'}`,
+        },
+      ];
 }
 
 function crossFaults(kit: Kit): readonly KitFault[] {
@@ -172,6 +342,47 @@ function crossFaults(kit: Kit): readonly KitFault[] {
         });
       }
     });
+    guide.aligns?.forEach(({ cut, link }, a) => {
+      const pins = guide.links.filter((l) => l.kind === 'pin').map((l) => l.id);
+      if (!pins.includes(link)) {
+        faults.push({
+          path: `${path}.aligns[${a}].link`,
+          found: shown(link),
+          allowed: pins.length > 0 ? `pins of this guide: ${pins.join(', ')}` : 'pins, of which there are none',
+        });
+      }
+      if (!cutsOfBone[guide.bone].includes(cut)) {
+        faults.push({
+          path: `${path}.aligns[${a}].cut`,
+          found: shown(cut),
+          allowed: `one of ${cutsOfBone[guide.bone].join(', ')}`,
+        });
+      }
+    });
+    guide.links.forEach((link, l) => {
+      faults.push(...componentFaults(kit, link, `${path}.links[${l}]`));
+      if (link.kind === 'sized') faults.push(...followFaults(kit, g, link, `${path}.links[${l}]`));
+      if (link.kind === 'pin' && link.holes !== undefined) {
+        const other = kit.guides.slice(0, g).find((made) => sharesHoles(made, guide, link.holes!));
+        if (other) {
+          faults.push({
+            path: `${path}.links[${l}].holes`,
+            found: shown(link.holes),
+            allowed: `other holes than those of ${other.id}, unless this guide stands on its pins or is used instead of it`,
+          });
+        }
+      }
+    });
+    if (guide.insteadOf !== undefined) {
+      const first = kit.guides.slice(0, g).find((other) => other.id === guide.insteadOf);
+      if (!first || first.bone !== guide.bone || first.insteadOf !== undefined) {
+        faults.push({
+          path: `${path}.insteadOf`,
+          found: shown(guide.insteadOf),
+          allowed: `an earlier guide of the ${guide.bone} that is itself nobody's substitute`,
+        });
+      }
+    }
     const slits = guide.links.filter((l) => l.kind === 'slit' || l.kind === 'openFace').map((l) => l.id);
     guide.outputs.forEach((output, o) => {
       if (!slits.includes(output.link)) {
@@ -195,12 +406,27 @@ function crossFaults(kit: Kit): readonly KitFault[] {
           allowed: 'a cut that an earlier guide of the kit makes',
         });
       }
-      if ('pinsOf' in mountsOn && !made.some((other) => other.id === mountsOn.pinsOf)) {
-        faults.push({
-          path: `${path}.mountsOn.pinsOf`,
-          found: shown(mountsOn.pinsOf),
-          allowed: 'an earlier guide of the kit',
-        });
+      if ('pinsOf' in mountsOn) {
+        const fitting = made
+          .filter((o) => o.bone === guide.bone && o.links.some((l) => l.kind === 'pin'))
+          .map((o) => o.id);
+        if (!fitting.includes(mountsOn.pinsOf)) {
+          faults.push({
+            path: `${path}.mountsOn.pinsOf`,
+            found: shown(mountsOn.pinsOf),
+            allowed:
+              fitting.length > 0
+                ? `an earlier guide of the ${guide.bone} that has pins: ${fitting.join(', ')}`
+                : `an earlier guide of the ${guide.bone} that has pins, of which there is none`,
+          });
+        }
+        if (mountsOn.flushOn && !made.some((other) => other.outputs.some((o) => o.cut === mountsOn.flushOn))) {
+          faults.push({
+            path: `${path}.mountsOn.flushOn`,
+            found: shown(mountsOn.flushOn),
+            allowed: 'a cut that an earlier guide of the kit makes',
+          });
+        }
       }
     }
   });
@@ -230,8 +456,24 @@ function crossFaults(kit: Kit): readonly KitFault[] {
   return faults;
 }
 
+/** The form of a kit file that says it is newer than this program knows. */
+function newerForm(raw: unknown): number | undefined {
+  const form = typeof raw === 'object' && raw !== null && 'kit' in raw ? raw.kit : undefined;
+  return typeof form === 'number' && form > kitForm ? form : undefined;
+}
+
 /** Reads a kit from parsed JSON, or lists every fault with its path, what was found and what is allowed. */
 export function checkKit(raw: unknown): Result<Kit, readonly KitFault[]> {
+  const newer = newerForm(raw);
+  if (newer !== undefined) {
+    return err([
+      {
+        path: 'kit',
+        found: shown(newer),
+        allowed: `${kitForm}: this file is of a newer form; use a newer program, or ask for the kit in form ${kitForm}`,
+      },
+    ]);
+  }
   const parsed = kitSchema.safeParse(raw);
   if (!parsed.success) return err(shapeFaults(parsed.error.issues, raw));
   const kit: Kit = parsed.data;

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { cutNames } from '../guides/guide.ts';
 import { slideSenses, turnSenses } from '../guides/sense.ts';
 import { femurSites, patellaSites, tibiaSites } from '../leg/sites.ts';
+import { componentsSchema } from './component-schema.ts';
 
 /**
  * The shape of a kit file. Unknown keys are refused, so that a slip in a name is a fault and not a silence. What no shape can
@@ -17,6 +18,8 @@ const id = z
 const site = z.enum([...femurSites, ...tibiaSites, ...patellaSites]);
 const range = z.tuple([finite, finite]);
 const values = z.array(finite).min(1);
+const side = z.enum(['left', 'right']);
+const off = z.strictObject({ lateral: finite, anterior: finite });
 
 const common = {
   id,
@@ -33,6 +36,7 @@ const common = {
   lockJump: z.strictObject({ mm: notNegative, deg: notNegative }).optional(),
   hand: z.enum(['same', 'printedPair', 'flips', 'separatePart']).optional(),
   fixedIn: z.enum(['bone', 'metal']).optional(),
+  control: z.strictObject({ viewedFrom: z.literal('foot'), right: z.enum(['clockwise', 'anticlockwise']) }).optional(),
 };
 const detents = { range, zero: finite, step: positive.nullable() };
 const num = z.union([finite, z.strictObject({ leg: z.string(), times: finite.optional() })]);
@@ -41,22 +45,25 @@ const slit = {
   ...common,
   gapMm: positive,
   bladeMm: positive,
+  bladeLengthMm: positive.optional(),
+  standOffMm: notNegative.optional(),
   kerfMm: notNegative,
   kerfSdMm: notNegative,
   referenceFace: z.enum(['retained', 'piece']),
   saw: z.strictObject({ coronalDeg: notNegative, sagittalDeg: notNegative }),
-  face: z.enum(['rear', 'front']).optional(),
+  face: z.enum(['rear', 'front', 'rearChamfer', 'frontChamfer']).optional(),
 };
 
 export const linkSchema = z.discriminatedUnion('kind', [
-  z.strictObject({ kind: z.literal('frame'), ...common, at: site }),
-  z.strictObject({ kind: z.literal('mast'), ...common, from: id, to: site, spanMm: num }),
+  z.strictObject({ kind: z.literal('frame'), ...common, at: site, offMm: off.optional() }),
+  z.strictObject({ kind: z.literal('mast'), ...common, from: id, to: site, spanMm: num, topOffMm: off.optional() }),
   z.strictObject({
     kind: z.literal('core'),
     ...common,
     canal: z.enum(['femoralCanal', 'tibialCanal']),
     rodMm: positive,
     engagedMm: positive,
+    entrySdMm: notNegative.optional(),
   }),
   z.strictObject({
     kind: z.literal('rest'),
@@ -88,6 +95,7 @@ export const linkSchema = z.discriminatedUnion('kind', [
       })
       .optional(),
     zeroSeen: z.boolean().optional(),
+    gauge: z.strictObject({ lowerMm: positive, upperMm: positive }).optional(),
   }),
   z.strictObject({ kind: z.literal('thread'), ...common, toward: z.enum(slideSenses), pitchMm: positive, range }),
   z.strictObject({
@@ -112,8 +120,25 @@ export const linkSchema = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('pin'),
     ...common,
-    rows: z.array(z.strictObject({ id, offsetMm: finite, forSeat: z.string().optional() })).min(1),
+    rows: z
+      .array(z.strictObject({ id, says: z.string().min(1).optional(), offsetMm: finite, forSeat: id.optional() }))
+      .min(1),
+    holes: id.optional(),
   }),
+  z.strictObject({
+    kind: z.literal('seat'),
+    ...common,
+    seats: z
+      .array(z.strictObject({ id, says: z.string().min(1), toPatientRightMm: finite, forSide: side.optional() }))
+      .min(1),
+  }),
+  z.strictObject({
+    kind: z.literal('sized'),
+    ...common,
+    component: z.enum(['femur', 'tray', 'button']),
+    follows: z.strictObject({ guide: id, link: id }).optional(),
+  }),
+  z.strictObject({ kind: z.literal('drill'), ...common, makes: z.enum(['keelHole', 'keel', 'pegs']) }),
   z.strictObject({ kind: z.literal('sight'), ...common, shows: z.string().min(1), spanMm: num.optional() }),
   z.strictObject({ kind: z.literal('slit'), ...slit }),
   z.strictObject({ kind: z.literal('openFace'), ...slit }),
@@ -123,10 +148,21 @@ export const guideSchema = z.strictObject({
   id,
   says: z.string().min(1),
   bone: z.enum(['tibia', 'femur', 'patella']),
-  mountsOn: z.union([z.literal('bone'), z.strictObject({ cut: z.enum(cutNames) }), z.strictObject({ pinsOf: id })]),
+  mountsOn: z.union([
+    z.literal('bone'),
+    z.strictObject({ cut: z.enum(cutNames) }),
+    z.strictObject({ pinsOf: id, flushOn: z.enum(cutNames).optional() }),
+  ]),
+  side: side.optional(),
+  insteadOf: id.optional(),
   links: z.array(linkSchema).min(1),
-  outputs: z.array(z.strictObject({ cut: z.enum(cutNames), link: id })).min(1),
+  outputs: z.array(z.strictObject({ cut: z.enum(cutNames), link: id })),
+  aligns: z
+    .array(z.strictObject({ cut: z.enum(cutNames), link: id }))
+    .min(1)
+    .optional(),
   prepare: z.strictObject({
+    who: z.string().min(1).optional(),
     parts: z.array(z.string()),
     order: z.array(z.string()),
     openAtHandOver: z.array(z.string()),
@@ -137,42 +173,11 @@ export const guideSchema = z.strictObject({
   }),
 });
 
-/** Sizes are named by millimetres, so that no label needs a table. */
-export const componentsSchema = z.strictObject({
-  femur: z
-    .array(
-      z.strictObject({
-        /** Front to back, mm: the name of the size. */
-        size: positive,
-        widthMm: positive,
-        distalMm: positive,
-        rearMm: positive,
-        /** Height of the flange tip above the distal cut, mm. */
-        flangeHeightMm: positive,
-      }),
-    )
-    .min(1),
-  tray: z
-    .array(
-      z.strictObject({
-        /** Side to side, mm: the name of the size. */
-        size: positive,
-        depthMm: positive,
-        thicknessMm: positive,
-        keelMm: positive,
-        drillMm: positive,
-      }),
-    )
-    .min(1),
-  insert: z.array(z.strictObject({ /** Thickness, mm: the name of the size. */ size: positive })).min(1),
-  button: z
-    .array(z.strictObject({ /** Diameter, mm: the name of the size. */ size: positive, thicknessMm: positive }))
-    .min(1),
-  allowedPairs: z.array(z.strictObject({ femur: positive, tray: positive })).min(1),
-});
+/** Version of the form of a kit file that this program reads and writes. */
+export const kitForm = 1;
 
 export const kitSchema = z.strictObject({
-  kit: z.literal(1),
+  kit: z.literal(kitForm),
   name: id,
   says: z.string().min(1),
   version: z.string().min(1),

@@ -1,32 +1,12 @@
+import type { z } from 'zod';
 import type { Guide } from '../guides/guide.ts';
-
-export interface FemurSize {
-  readonly size: number;
-  readonly widthMm: number;
-  readonly distalMm: number;
-  readonly rearMm: number;
-  readonly flangeHeightMm: number;
-}
-export interface TraySize {
-  readonly size: number;
-  readonly depthMm: number;
-  readonly thicknessMm: number;
-  readonly keelMm: number;
-  readonly drillMm: number;
-}
-export interface ButtonSize {
-  readonly size: number;
-  readonly thicknessMm: number;
-}
+import type { componentsSchema } from './component-schema.ts';
 
 /** The components that fill the space; every size is named by its millimetres. */
-export interface ComponentFamily {
-  readonly femur: readonly FemurSize[];
-  readonly tray: readonly TraySize[];
-  readonly insert: readonly { readonly size: number }[];
-  readonly button: readonly ButtonSize[];
-  readonly allowedPairs: readonly { readonly femur: number; readonly tray: number }[];
-}
+export type ComponentFamily = z.infer<typeof componentsSchema>;
+export type FemurSize = ComponentFamily['femur'][number];
+export type TraySize = ComponentFamily['tray'][number];
+export type ButtonSize = ComponentFamily['button'][number];
 
 /** Guides and component family together, as one file holds them. */
 export interface Kit {

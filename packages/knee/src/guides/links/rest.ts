@@ -1,15 +1,10 @@
-import { along, cross, dot, scaled, subtract, unitSquareTo, type Vec3 } from '@kerfline/geometry';
-import type { ContactSite } from '../../leg/sites.ts';
+import { along, cross, dot, length, scaled, subtract, unitSquareTo, type Vec3 } from '@kerfline/geometry';
 import type { RestLink } from '../guide.ts';
-import { type Placement, settingOf, type Walk } from '../placement.ts';
+import { OpenLoop, type Placement, settingOf, type Walk } from '../placement.ts';
+import { facing } from '../surface.ts';
 
-/** Which way the surface of a contact faces: the axis it is felt along, and the sign that points into the bone. */
-const facing = (site: string): { readonly axis: 1 | 2; readonly into: 1 | -1 } =>
-  site.startsWith('posterior')
-    ? { axis: 1, into: 1 }
-    : site.startsWith('plateau')
-      ? { axis: 2, into: -1 }
-      : { axis: 2, into: 1 };
+/** @numerical Two contacts nearer than this give no direction, mm. */
+const leastApart = 5;
 
 /**
  * A surface that touches bone. `first`: a plate square to the link's axis moves in until the first of its sites stops it;
@@ -23,10 +18,10 @@ export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement 
   const shims = settingOf(walk, link.id).shimsMm ?? {};
   const felt = link.sites.map((site) => {
     const { axis, into } = facing(site);
-    const out = walk.leg.layers(site as ContactSite).nowOut + (shims[site] ?? 0);
+    const out = walk.leg.layers(site).nowOut + (shims[site] ?? 0);
     return { site, axis, into, p: walk.leg.site(site), out };
   });
-  const slack = walk.errors[link.id] ?? 0;
+  const slack = (link.bias ?? 0) + (walk.errors[link.id] ?? 0);
   const first = felt[0]!;
   if (link.mode === 'first') {
     const n = at.axes[first.axis];
@@ -43,6 +38,8 @@ export function placeRest(link: RestLink, at: Placement, walk: Walk): Placement 
   const surface = (f: typeof first): Vec3 => along(f.p, at.axes[f.axis], -f.into * f.out);
   const m = surface(medial);
   const l = surface(lateral);
+  const apart = length(subtract(l, m));
+  if (!(apart > leastApart)) throw new OpenLoop(`${link.says}: its two contacts lie ${apart.toFixed(1)} mm apart`);
   const p = at.axes[2];
   const across = unitSquareTo(subtract(l, m), p);
   const front = cross(p, across);
