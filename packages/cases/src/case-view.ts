@@ -18,10 +18,14 @@ export interface CaseView {
   readonly stated: readonly StatedValue[];
   readonly kit: BodyOf<'kit'> | undefined;
   readonly aim: { readonly philosophy: PhilosophyName; readonly wanted: readonly SaidAim[] } | undefined;
+  /** Guides asked for where the kit has several for the same work, the last one last. */
+  readonly use: readonly string[];
   /** Last choice of each link. */
   readonly settings: readonly SaidSetting[];
   /** Last read-back of each link, in the order they came. */
   readonly readBacks: readonly SaidSetting[];
+  /** When each link was last chosen or read back, by `guide/link`: the number of its entry. */
+  readonly lastSet: Readonly<Record<string, number>>;
   readonly beliefs: readonly BodyOf<'belief'>[];
   readonly spreads: readonly BodyOf<'spread'>[];
 }
@@ -50,8 +54,14 @@ export function replay(ledger: Ledger): CaseView {
     stated: lastOf(of('typed'), (s) => s.name),
     kit: of('kit').at(-1),
     aim: aim && { philosophy: aim.philosophy as PhilosophyName, wanted: aim.wanted ?? [] },
+    use: of('use').map((u) => u.guide),
     settings: lastOf(of('setting'), link),
     readBacks: lastOf(of('readBack'), link),
+    lastSet: Object.fromEntries(
+      standing.flatMap((entry) =>
+        entry.kind === 'setting' || entry.kind === 'readBack' ? [[link(entry.body), entry.seq]] : [],
+      ),
+    ),
     beliefs: of('belief'),
     spreads: lastOf(of('spread'), (s) => s.name),
   };

@@ -178,7 +178,7 @@ describe('a statement that cannot be added', () => {
       body: { name: 'demo', version: '1', blob },
     });
     expect(checked).toMatchObject({ ok: false, error: { kind: 'kit-fault' } });
-    if (!checked.ok) expect(checked.error.message).toMatch(/guides\[2\]\.links\[2\]\.toward: found "left"/);
+    if (!checked.ok) expect(checked.error.message).toMatch(/guides\[3\]\.links\[2\]\.toward: found "left"/);
   });
 
   it('because there is no kit yet to set is refused', () => {

@@ -1,21 +1,24 @@
-import { err, ok, type Result } from '@kerfline/geometry';
+import { err, type Finding, ok, type Result } from '@kerfline/geometry';
 import {
   checkAims,
   checkPhilosophyName,
   checkStated,
+  checkUse,
   isPhilosophyName,
+  type Kit,
   nuisances,
   numberUnit,
   philosophy,
   type Refusal,
   refusal,
+  type SaidSetting,
   type Unit,
 } from '@kerfline/knee';
 import type { Blobs } from './case-file.ts';
-import { replay } from './case-view.ts';
+import { type CaseView, replay } from './case-view.ts';
 import type { Statement } from './entry.ts';
 import type { Ledger } from './ledger.ts';
-import { caseKit, caseLeg, kitFromBytes, settingsOf } from './worked-case.ts';
+import { caseKit, caseLeg, kitFromBytes, settingsOf, workCase } from './worked-case.ts';
 
 const asResult = (found: Refusal | undefined): Result<true, Refusal> => (found ? err(found) : ok(true));
 
@@ -36,7 +39,20 @@ export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statemen
       const bytes = blobs.get(statement.body.blob);
       if (!bytes) return err(refusal('blob-missing', `The file of the kit ${statement.body.name} is not enclosed.`));
       const kit = kitFromBytes(bytes);
-      return kit.ok ? ok(true) : err(kit.error[0]!);
+      if (!kit.ok) return err(kit.error[0]!);
+      const said = view.settings.length + view.readBacks.length;
+      return said > 0 && view.kit !== undefined && view.kit.blob !== statement.body.blob
+        ? err(
+            refusal(
+              'mixed-kits',
+              `${said} settings of the kit ${view.kit.name} ${view.kit.version} stand in this case: take them back before another kit is used.`,
+            ),
+          )
+        : ok(true);
+    }
+    case 'use': {
+      const kit = caseKit(view, blobs);
+      return kit.ok ? asResult(checkUse(kit.value, statement.body.guide, view.side)) : err(kit.error[0]!);
     }
     case 'typed': {
       const checked = checkStated(statement.body);
@@ -52,8 +68,7 @@ export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statemen
     case 'readBack': {
       const kit = caseKit(view, blobs);
       if (!kit.ok) return err(kit.error[0]!);
-      const checked = settingsOf(kit.value, [statement.body]);
-      return checked.ok ? ok(true) : checked;
+      return checkSaid(view, blobs, kit.value, statement.kind, statement.body);
     }
     case 'spread': {
       const kit = caseKit(view, blobs);
@@ -100,3 +115,39 @@ function tried(view: Parameters<typeof caseLeg>[0], blobs: Blobs): Result<true, 
   const leg = caseLeg(view, blobs);
   return leg.ok ? ok(true) : err(leg.error[0]!);
 }
+
+type SaidBy = 'setting' | 'readBack';
+
+/** A setting or a read-back beside those that stand: each by itself, rows against seats, and sizes that must go together. */
+function checkSaid(view: CaseView, blobs: Blobs, kit: Kit, kind: SaidBy, said: SaidSetting): Result<true, Refusal> {
+  const link = kit.guides.find((g) => g.id === said.guide)?.links.find((l) => l.id === said.link);
+  if (kind === 'setting' && link?.kind === 'sized' && link.follows) {
+    return err(
+      refusal('follows', `${link.says} has the size set on ${link.follows.guide} ${link.follows.link}: set it there.`),
+    );
+  }
+  const replaced = (standing: readonly SaidSetting[]): readonly SaidSetting[] => [
+    ...standing.filter((s) => s.guide !== said.guide || s.link !== said.link),
+    said,
+  ];
+  const settings = kind === 'setting' ? replaced(view.settings) : view.settings;
+  const readBacks = kind === 'readBack' ? replaced(view.readBacks) : view.readBacks;
+  const chosen = settingsOf(kit, settings, view.side);
+  if (!chosen.ok) return chosen;
+  const confirmed = settingsOf(kit, readBacks, view.side, [...settings, ...readBacks]);
+  if (!confirmed.ok) return confirmed;
+  const isSize = link?.kind === 'sized' || (link?.kind === 'slide' && link.sizes !== undefined);
+  return isSize ? checkSizes(view, blobs, [...settings, ...readBacks]) : ok(true);
+}
+
+/** Sizes that may not be used together are refused whatever reason is given, unless the case has that fault already. */
+function checkSizes(view: CaseView, blobs: Blobs, settings: readonly SaidSetting[]): Result<true, Refusal> {
+  const faults = (tried: CaseView): readonly Finding[] => {
+    const worked = workCase(tried, blobs);
+    return worked.ok ? worked.value.plan.findings.filter((f) => sizeFaults.includes(f.code)) : [];
+  };
+  const before = faults({ ...view, settings: [...view.settings, ...view.readBacks] }).map((f) => f.message);
+  const added = faults({ ...view, settings }).find((f) => !before.includes(f.message));
+  return added ? err(refusal(added.code, added.message)) : ok(true);
+}
+const sizeFaults: readonly string[] = ['size-mismatch', 'pair-not-allowed'];

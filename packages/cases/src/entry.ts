@@ -29,6 +29,9 @@ const said = z.strictObject({
   site: z.string().optional(),
   pivot: z.enum(['middle', 'medial', 'lateral']).optional(),
   keeps: z.enum(['rear', 'front']).optional(),
+  row: z.string().optional(),
+  seat: z.string().optional(),
+  face: z.string().optional(),
   shimsMm: z.record(z.string(), finite).optional(),
 });
 
@@ -59,6 +62,8 @@ export const bodies = {
       .array(z.strictObject({ name: z.string().min(1), value: finite, unit, positive: positive.optional() }))
       .optional(),
   }),
+  /** The guide to use where the kit has several for the same work. */
+  use: z.strictObject({ guide: z.string().min(1) }),
   /** A setting chosen by hand in place of the plan's. */
   setting: said,
   /** The setting confirmed by the hand that set it. */

@@ -25,6 +25,7 @@ export {
   caseLeg,
   caseWanted,
   kitFromBytes,
+  legKey,
   settingsOf,
   type WorkedCase,
   workCase,

@@ -204,7 +204,7 @@ describe('an entry', () => {
 
   it('has a shape for each of its kinds', () => {
     expect(Object.keys(bodies).sort()).toEqual(
-      ['aim', 'belief', 'bone', 'created', 'kit', 'readBack', 'retract', 'setting', 'spread', 'typed'].sort(),
+      ['aim', 'belief', 'bone', 'created', 'kit', 'readBack', 'retract', 'setting', 'spread', 'typed', 'use'].sort(),
     );
   });
 });

@@ -4,6 +4,7 @@ import {
   checkAims,
   checkKit,
   checkSetting,
+  faceNotRead,
   faultText,
   type GuideSettings,
   inside,
@@ -23,6 +24,10 @@ import {
   refusal,
   type SaidSetting,
   type Setting,
+  type Side,
+  seatLink,
+  seatsFor,
+  touchAgain,
   type Wanted,
   withBelief,
   withSpread,
@@ -74,6 +79,10 @@ const rodLength = (kit: Kit | undefined): number | undefined =>
   kit?.guides
     .flatMap((guide) => guide.links)
     .flatMap((link) => (link.kind === 'core' && link.canal === 'femoralCanal' ? [link.engagedMm] : []))[0];
+
+/** Everything of a case that its leg depends on, as text: while it is the same the leg is. */
+export const legKey = (view: CaseView): string =>
+  JSON.stringify([view.bones, view.stated, view.kit, view.beliefs, view.spreads]);
 
 /** The leg of a case: measured on its bones or laid out from stated values, with all that was stated beside. */
 export function caseLeg(view: CaseView, blobs: Blobs, kit?: Kit): Result<CaseLeg, readonly Refusal[]> {
@@ -141,11 +150,27 @@ function fromStated(view: CaseView): Result<CaseLeg, readonly Refusal[]> {
   return ok({ leg: legFromStated(view.side, view.stated), bones: undefined });
 }
 
-/** Said settings as the walker takes them, by guide. */
-export function settingsOf(kit: Kit, said: readonly SaidSetting[]): Result<GuideSettings, Refusal> {
+/** The seat that a guide's block hangs on: as said, else the first for the side. */
+const seatOf = (kit: Kit, said: readonly SaidSetting[], side: Side, guide: string): string | undefined => {
+  const link = kit.guides.filter((g) => g.id === guide).flatMap((g) => seatLink(g) ?? [])[0];
+  if (!link) return undefined;
+  return said.findLast((s) => s.guide === guide && s.link === link.id)?.seat ?? seatsFor(link, side)[0]?.id;
+};
+
+/**
+ * Said settings as the walker takes them, by guide.
+ *
+ * @param seats settings that say which seat a block hangs on
+ */
+export function settingsOf(
+  kit: Kit,
+  said: readonly SaidSetting[],
+  side: Side,
+  seats: readonly SaidSetting[] = said,
+): Result<GuideSettings, Refusal> {
   const out: Record<string, Record<string, Setting>> = {};
   for (const s of said) {
-    const setting = checkSetting(kit, s);
+    const setting = checkSetting(kit, s, side, seatOf(kit, seats, side, s.guide));
     if (!setting.ok) return setting;
     out[s.guide] = { ...out[s.guide], [s.link]: setting.value };
   }
@@ -165,11 +190,26 @@ export function caseWanted(view: CaseView): Result<Wanted, Refusal> {
 export function workLeg(view: CaseView, { leg, bones }: CaseLeg, kit: Kit): Result<WorkedCase, readonly Refusal[]> {
   const wanted = caseWanted(view);
   if (!wanted.ok) return only(wanted.error);
-  const chosen = settingsOf(kit, view.settings);
+  const chosen = settingsOf(kit, view.settings, view.side);
   if (!chosen.ok) return only(chosen.error);
-  const readBack = settingsOf(kit, view.readBacks);
+  const readBack = settingsOf(kit, view.readBacks, view.side, [...view.settings, ...view.readBacks]);
   if (!readBack.ok) return only(readBack.error);
-  const plan = planLeg(leg, kit, philosophy(view.aim!.philosophy), { wanted: wanted.value, chosen: chosen.value });
+  const planned = planLeg(leg, kit, philosophy(view.aim!.philosophy), {
+    wanted: wanted.value,
+    chosen: chosen.value,
+    use: view.use,
+  });
+  const again = kit.guides.flatMap((guide) =>
+    touchAgain(
+      guide,
+      (link) => view.lastSet[`${guide.id}/${link}`],
+      (link) => readBack.value[guide.id]?.[link] !== undefined,
+    ),
+  );
+  const plan: Plan = {
+    ...planned,
+    findings: [...planned.findings, ...again, ...view.readBacks.flatMap((said) => faceNotRead(kit, said, view.side))],
+  };
   const set = over(calledOf(plan), readBack.value);
   const spreads = new Map(view.spreads.filter((s) => nuisances(kit).has(s.name)).map((s) => [s.name, s.sd] as const));
   return ok({ leg, bones, kit, plan, set, proof: proveLeg(leg, kit, set, spreads) });
