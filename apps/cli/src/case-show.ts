@@ -14,7 +14,9 @@ function entryText(entry: Entry): string {
     case 'typed':
       return `${entry.body.name} ${entry.body.value} +/- ${entry.body.sd} ${entry.body.unit}`;
     case 'kit':
-      return `${entry.body.name}, version ${entry.body.version}`;
+      return `${entry.body.name}, version ${entry.body.version}, SHA-256 ${entry.body.blob.slice(0, 12)}`;
+    case 'use':
+      return entry.body.guide;
     case 'aim':
       return [
         entry.body.philosophy,
@@ -22,7 +24,7 @@ function entryText(entry: Entry): string {
       ].join(', ');
     case 'setting':
     case 'readBack':
-      return `${entry.body.guide} ${entry.body.link} ${entry.body.value} ${entry.body.unit} ${entry.body.sense ?? ''}`.trim();
+      return `${entry.body.guide} ${entry.body.link} ${entry.body.value} ${entry.body.unit} ${entry.body.sense ?? entry.body.row ?? entry.body.seat ?? ''}`.trim();
     case 'belief':
       return entry.body.names.join(', ');
     case 'spread':

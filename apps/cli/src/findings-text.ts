@@ -8,7 +8,3 @@ export const findingsText = (findings: readonly Finding[]): string =>
     .sort((a, b) => Number(a.severity === 'info') - Number(b.severity === 'info'))
     .map((f) => `${marks[f.severity]}: ${f.message}`)
     .join('\n');
-
-export const caution =
-  'Worked figures for a qualified surgical team. They decide; this computes. Not a cleared medical device. For teaching, ' +
-  'rehearsal and record unless your institution has approved clinical use. Local rules and licensed judgement come first.';

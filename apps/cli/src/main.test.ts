@@ -207,7 +207,14 @@ describe('a typed case', () => {
     expect(ran).toMatchObject({ code: 0, err: '' });
     const proof = JSON.parse(ran.out);
     keysAre(proof, ['cuts', 'rods', 'rungs', 'limb', 'findings'], [], 'proof');
-    expect(Object.keys(proof.cuts).sort()).toEqual(['anteriorFemur', 'distalFemur', 'posteriorFemur', 'tibia']);
+    expect(Object.keys(proof.cuts).sort()).toEqual([
+      'anteriorChamfer',
+      'anteriorFemur',
+      'distalFemur',
+      'posteriorChamfer',
+      'posteriorFemur',
+      'tibia',
+    ]);
     for (const [cut, told] of Object.entries<{ pieces?: Record<string, object>; planes: object }>(proof.cuts)) {
       keysAre(told, ['planes'], ['pieces', 'stopLine'], cut);
       for (const [name, q] of Object.entries(told.planes)) isQuantity(q, name);

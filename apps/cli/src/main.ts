@@ -1,11 +1,14 @@
 #!/usr/bin/env node
-import { philosophyNames } from '@kerfline/knee';
+import { kitJsonSchema, philosophyNames } from '@kerfline/knee';
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { BadInput } from './bad-input.ts';
 import { caseAddCommand } from './case-add.ts';
 import { type CaseNewOptions, caseNewCommand } from './case-new.ts';
 import { caseShowCommand } from './case-show.ts';
 import { caseVerifyCommand } from './case-verify.ts';
+import { kitCheckCommand } from './kit-check.ts';
+import { type KitNewOptions, kitNewCommand } from './kit-new.ts';
+import { type KitShowOptions, kitShowCommand } from './kit-show.ts';
 import { type MeasureOptions, measureCommand } from './measure.ts';
 import { openCommand } from './open.ts';
 import { planCommand } from './plan.ts';
@@ -120,6 +123,49 @@ program
   .option('--port <number>', 'port on this machine', '0')
   .addHelpText('after', '\nExample:\n  kerfline open knee.kerf.json')
   .action((file: string, options: { port: string }) => openCommand(file, options));
+
+const kitCommand = program.command('kit').description('check, draw and measure a kit of guides');
+
+kitCommand
+  .command('check <file>')
+  .description('check a kit file, and name every fault by its place')
+  .option('--json', 'for programs')
+  .addHelpText('after', '\nExample:\n  kerfline kit check my-kit.json')
+  .action(async (file: string, options: { json?: boolean }) => print(await kitCheckCommand(file, options)));
+
+kitCommand
+  .command('schema')
+  .description('the form of a kit file as JSON Schema, for editors and other programs')
+  .addHelpText('after', '\nExample:\n  kerfline kit schema > kit.schema.json')
+  .action(() => print(JSON.stringify(kitJsonSchema(), null, 2)));
+
+kitCommand
+  .command('show <file>')
+  .description('the scales of a kit as a list, or drawn in true millimetres')
+  .option('--out <folder>', 'write one A4 page for each guide, SVG')
+  .addOption(new Option('--side <side>', 'only what this side uses').choices(['right', 'left']))
+  .addHelpText('after', '\nExample:\n  kerfline kit show demo --out scales --side left')
+  .action(async (file: string, options: KitShowOptions) => print(await kitShowCommand(file, options)));
+
+kitCommand
+  .command('new')
+  .description('make a kit from real metal: asks what it is and five readings of each dimension')
+  .requiredOption('--out <file>', 'kit file to write; what is typed is kept beside it')
+  .option('--like <kit>', 'pattern: name of a folder in kits/, or path of a kit file; demo unless begun with another')
+  .option('--readings <file>', 'make it from a finished readings file, without asking')
+  .addHelpText(
+    'after',
+    '\nExample:\n  kerfline kit new --out my-kit.json\n  kerfline kit new --out my-kit.json --readings my-kit.readings.txt',
+  )
+  .action(async (options: KitNewOptions) =>
+    print(
+      await kitNewCommand(options, {
+        input: process.stdin,
+        output: process.stdout,
+        terminal: process.stdin.isTTY === true && process.stdout.isTTY === true,
+      }),
+    ),
+  );
 
 /** 0 done, 1 the program failed, 2 what it was given cannot be used. */
 async function run(): Promise<number> {

@@ -2,11 +2,15 @@ import {
   type BoneOnSide,
   type BoneUnderCut,
   type CutName,
+  fitBones,
+  fitsOf,
   outputWords,
   type Piece,
   proofOnBones,
 } from '@kerfline/knee';
-import { caution, findingsText } from './findings-text.ts';
+import { caution } from '@kerfline/sheets';
+import { findingsText } from './findings-text.ts';
+import { fitsJson, fitsText } from './fits.ts';
 import { workedCase } from './plan.ts';
 import { said } from './said.ts';
 import { table } from './table.ts';
@@ -33,9 +37,17 @@ const onBoneText = ({ medial, lateral, volumeMm3 }: BoneUnderCut): string => {
 export async function proofCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
   const { worked, heading } = await workedCase(path);
   const { proof } = worked;
-  const findings = [...worked.leg.findings, ...proof.findings];
-  const onBones: Readonly<Partial<Record<CutName, BoneUnderCut>>> = worked.bones
-    ? proofOnBones(worked.leg, proof, worked.bones.measured, worked.bones.meshes)
+  const { bones } = worked;
+  const fits = fitsOf(
+    worked.leg,
+    worked.kit,
+    worked.plan,
+    proof,
+    bones && fitBones(worked.leg, bones.measured, bones.meshes),
+  );
+  const findings = [...worked.leg.findings, ...proof.findings, ...fits.findings];
+  const onBones: Readonly<Partial<Record<CutName, BoneUnderCut>>> = bones
+    ? proofOnBones(worked.leg, proof, bones.measured, bones.meshes)
     : {};
   if (options.json) {
     const cuts = Object.fromEntries(
@@ -48,7 +60,11 @@ export async function proofCommand(path: string, options: { readonly json?: bool
         },
       ]),
     );
-    return JSON.stringify({ cuts, rods: proof.rods, rungs: proof.rungs, limb: proof.limb, findings }, null, 2);
+    return JSON.stringify(
+      { cuts, rods: proof.rods, rungs: proof.rungs, limb: proof.limb, fits: fitsJson(fits), findings },
+      null,
+      2,
+    );
   }
   const cuts = Object.entries(proof.cuts).flatMap(([cut, told]) => {
     const lines = [
@@ -82,6 +98,7 @@ export async function proofCommand(path: string, options: { readonly json?: bool
     ...rods,
     `limb: ${limb.value} ${limb.spread} deg ${limb.word}`,
     '',
+    ...fitsText(fits),
     findingsText(findings),
     '',
     caution,

@@ -12,6 +12,7 @@ import { writePly } from '@kerfline/imaging';
 import { type PhantomBones, phantomBones, typicalKnee } from '@kerfline/phantom';
 import { describe, expect, it } from 'vitest';
 import { serverApp } from './app.ts';
+import { fittedCase } from './fitted-case.ts';
 import { measuredCase } from './measured-case.ts';
 
 const stamp: Stamp = { at: '2026-03-02T08:30:00Z', by: 'tester' };
@@ -83,7 +84,12 @@ describe('the solids of a leg', () => {
       const bones = phantomBones({ ...typicalKnee, side }, { cellMm: 3 });
       const store = memoryStore();
       await store.begin(boneCase(side, bones));
-      const app = serverApp({ store, stamp: () => stamp, measure: async (file) => measuredCase(file) });
+      const app = serverApp({
+        store,
+        stamp: () => stamp,
+        measure: async (file) => measuredCase(file),
+        fit: async (file) => fittedCase(file),
+      });
       const answer = await app.request(`http://localhost/api/cases/a/solid/${bone}`, {
         headers: { host: 'localhost' },
       });

@@ -11,6 +11,7 @@ import {
 } from '@kerfline/cases';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { serverApp } from './app.ts';
+import { fittedCase } from './fitted-case.ts';
 import type { LegAnswer, MeasuredCase } from './measured-case.ts';
 
 const stamp: Stamp = { at: '2026-03-02T08:30:00Z', by: 'tester' };
@@ -50,7 +51,12 @@ async function begun(more: { readonly store?: Partial<CaseStore>; readonly measu
   const store: CaseStore = { ...memoryStore(), ...more.store };
   await store.begin(caseOf('a'));
   await store.begin(caseOf('b'));
-  const app = serverApp({ store, stamp: () => stamp, measure: more.measure ?? measured });
+  const app = serverApp({
+    store,
+    stamp: () => stamp,
+    measure: more.measure ?? measured,
+    fit: async (file) => fittedCase(file),
+  });
   const get = (path: string, headers: Readonly<Record<string, string>> = here): Promise<Response> =>
     Promise.resolve(app.request(`http://localhost${path}`, { headers }));
   const post = (path: string, body: string, headers: Readonly<Record<string, string>> = {}): Promise<Response> =>

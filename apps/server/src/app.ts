@@ -3,6 +3,7 @@ import {
   type CaseFile,
   type CaseStore,
   checkStatement,
+  legKey,
   readStatement,
   replay,
   type Stamp,
@@ -14,6 +15,7 @@ import { bodyLimit } from 'hono/body-limit';
 import { compress } from 'hono/compress';
 import { HTTPException } from 'hono/http-exception';
 import { z } from 'zod';
+import type { FitsAnswer } from './fitted-case.ts';
 import type { MeasuredCase } from './measured-case.ts';
 import { onlyFromHere } from './only-from-here.ts';
 
@@ -23,6 +25,8 @@ export interface ServerParts {
   readonly stamp: () => Stamp;
   /** Measures the leg of a case. */
   readonly measure: (file: CaseFile) => Promise<MeasuredCase>;
+  /** Lays the sizes of a case on its bones. */
+  readonly fit: (file: CaseFile) => Promise<FitsAnswer>;
 }
 
 const statusOf: Readonly<Record<StoreFault['kind'], 404 | 409 | 422>> = {
@@ -37,8 +41,23 @@ const additions = z.strictObject({ head: z.string(), statements: z.array(z.unkno
 /** The largest body that is read, bytes: statements are small, and bones come with the case file. */
 const mostBodyBytes = 256 * 1024;
 
+/** Keeps the last answer for each case as long as what it was made from is the same; a failure is not kept. */
+function keptByCase<T>(make: (file: CaseFile) => Promise<T>): (id: string, key: string, file: CaseFile) => Promise<T> {
+  const kept = new Map<string, { readonly key: string; readonly answer: Promise<T> }>();
+  return (id, key, file) => {
+    const known = kept.get(id);
+    if (known?.key === key) return known.answer;
+    const made = { key, answer: make(file) };
+    kept.set(id, made);
+    made.answer.catch(() => {
+      if (kept.get(id) === made) kept.delete(id);
+    });
+    return made.answer;
+  };
+}
+
 /** The address book of the server: cases, their legs and pictures, and what is added to them. */
-export function serverApp({ store, stamp, measure }: ServerParts): Hono {
+export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
   const app = new Hono();
   app.use(compress());
   app.use(onlyFromHere);
@@ -60,21 +79,13 @@ export function serverApp({ store, stamp, measure }: ServerParts): Hono {
     const file = await store.load(id);
     return file.ok ? file.value : refuse(statusOf[file.error.kind], file.error.message);
   };
-  // A leg costs a second to measure and changes only with what is known of it: one is kept for each case.
-  const kept = new Map<string, { readonly key: string; readonly measured: Promise<MeasuredCase> }>();
+  // A leg costs a second to measure and changes only with what is known of it; fits change with every entry.
+  const legs = keptByCase(measure);
+  const fits = keptByCase(fit);
   const measured = async (id: string): Promise<MeasuredCase> => {
     const file = await loaded(id);
     const view = replay(file.ledger);
-    const key = JSON.stringify([view.bones, view.stated, view.kit, view.beliefs, view.spreads]);
-    const known = kept.get(id);
-    if (known?.key === key) return known.measured;
-    const made = { key, measured: measure(file) };
-    kept.set(id, made);
-    // A failure is not kept: the next request tries again.
-    made.measured.catch(() => {
-      if (kept.get(id) === made) kept.delete(id);
-    });
-    return made.measured;
+    return legs(id, legKey(view), file);
   };
 
   app.get('/api/cases', async (c) => {
@@ -97,6 +108,14 @@ export function serverApp({ store, stamp, measure }: ServerParts): Hono {
   app.get('/api/cases/:id/leg', async (c) => {
     const { answer } = await measured(c.req.param('id'));
     return 'messages' in answer ? c.json(answer, 422) : c.json(answer);
+  });
+
+  app.get('/api/cases/:id/fits', async (c) => {
+    const id = c.req.param('id');
+    const file = await loaded(id);
+    const { head } = replay(file.ledger);
+    const answer = await fits(id, head, file);
+    return 'messages' in answer ? c.json(answer, 422) : c.json({ ...answer, head });
   });
 
   app.get('/api/cases/:id/solid/:bone', async (c) => {

@@ -7,7 +7,7 @@ import { type CaseStore, kitFromBytes, type Stamp } from '@kerfline/cases';
 import { fileStore, oneFileStore } from '@kerfline/cases/file-store';
 import { serverApp } from './app.ts';
 import { demoCase, demoCaseId } from './demo-case.ts';
-import { measuredInWorker } from './measured-in-worker.ts';
+import { caseWorker } from './in-worker.ts';
 
 const here = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
 
@@ -38,7 +38,7 @@ async function folderStore(folder: string): Promise<CaseStore> {
 }
 
 const store = values.case === undefined ? await folderStore(values.data) : oneFileStore(values.case);
-const app = serverApp({ store, stamp, measure: measuredInWorker });
+const app = serverApp({ store, stamp, ...caseWorker() });
 const pages = here('../../web/dist/site');
 app.use('/assets/*', async (c, next) => {
   await next();

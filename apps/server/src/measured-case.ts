@@ -1,6 +1,7 @@
-import { type CaseFile, caseKit, caseLeg, replay } from '@kerfline/cases';
+import type { CaseFile } from '@kerfline/cases';
 import { clinicalTibiaFrame, type Kit, type Leg, meshIntoBone } from '@kerfline/knee';
 import { type BonePictures, bonePictures } from '@kerfline/sheets';
+import { type LegOf, legOf } from './kept-leg.ts';
 import { schematicPictures } from './schematic-pictures.ts';
 import { solidBytes } from './solid-bytes.ts';
 
@@ -26,20 +27,17 @@ const refused = (refusals: readonly { readonly message: string }[]): MeasuredCas
 });
 
 /** Measures the leg of a case: about a second for one with bones. */
-export function measuredCase(file: CaseFile): MeasuredCase {
-  const view = replay(file.ledger);
-  const kit = caseKit(view, file.blobs);
-  if (!kit.ok) return refused(kit.error);
-  const found = caseLeg(view, file.blobs, kit.value);
+export function measuredCase(file: CaseFile, measure: LegOf = legOf): MeasuredCase {
+  const found = measure(file);
   if (!found.ok) return refused(found.error);
-  const { leg, bones } = found.value;
+  const { leg, kit, bones } = found.value;
   if (!bones) {
-    const answer = { leg, kit: kit.value, pictures: schematicPictures(leg), hasBones: false };
+    const answer = { leg, kit, pictures: schematicPictures(leg), hasBones: false };
     return { answer, solids: new Map() };
   }
   const { meshes, measured } = bones;
   return {
-    answer: { leg, kit: kit.value, pictures: bonePictures(leg, measured, meshes), hasBones: true },
+    answer: { leg, kit, pictures: bonePictures(leg, measured, meshes), hasBones: true },
     solids: new Map([
       ['femur', solidBytes(meshIntoBone(measured.femurFrame, meshes.femur))],
       ['tibia', solidBytes(meshIntoBone(clinicalTibiaFrame(leg, measured.tibiaFrame), meshes.tibia))],

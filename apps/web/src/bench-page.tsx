@@ -1,12 +1,16 @@
 import type { Statement } from '@kerfline/cases';
 import {
+  boreSize,
+  boreText,
   type CallParts,
   callParts,
   type Guide,
+  isSettable,
   type Link,
   linkSense,
   linkUnit,
   type PlannedGuide,
+  recuts,
   type Setting,
   spoken,
 } from '@kerfline/knee';
@@ -14,6 +18,7 @@ import { checkBar, cutPicture, guideGlyph, type LinkScale, linkScales } from '@k
 import { useMemo } from 'react';
 import { AimsBar } from './aims-bar.tsx';
 import { Findings } from './findings.tsx';
+import { FitOfGuide, type FitsNow, useFits } from './fits.tsx';
 import type { OpenCase } from './open-case.ts';
 import { Picture } from './picture.tsx';
 import { PieceSums } from './piece-sums.tsx';
@@ -33,6 +38,8 @@ function settingStatement(guide: Guide, link: Link, setting: Setting): Statement
       ...(setting.site ? { site: setting.site } : {}),
       ...(setting.pivot ? { pivot: setting.pivot } : {}),
       ...(setting.keeps ? { keeps: setting.keeps } : {}),
+      ...(setting.row ? { row: setting.row } : {}),
+      ...(setting.seat ? { seat: setting.seat } : {}),
     },
   };
 }
@@ -43,8 +50,10 @@ const calledAloud = (link: Link, setting: Setting): boolean =>
   link.kind === 'dial' ||
   (link.kind === 'feeler' && link.setBy !== 'read') ||
   (link.kind === 'swing' && link.step !== null) ||
-  (link.kind === 'slide' && (link.sizes !== undefined || setting.value !== link.zero)) ||
-  ((link.kind === 'thread' || link.kind === 'peg') && Math.abs(setting.value) > 1e-9) ||
+  link.kind === 'sized' ||
+  (link.kind === 'slide' && (link.sizes !== undefined || link.gauge !== undefined || setting.value !== link.zero)) ||
+  ((link.kind === 'thread' || link.kind === 'peg' || link.kind === 'pin' || link.kind === 'seat') &&
+    Math.abs(setting.value) > 1e-9) ||
   (link.kind === 'rest' && Object.values(setting.shimsMm ?? {}).some((shim) => shim > 0));
 
 const Said = ({ parts, dot = '.' }: { readonly parts: CallParts; readonly dot?: string }) => (
@@ -60,8 +69,10 @@ function GuideColumn({
   planned,
   number,
   scales,
+  fits,
 }: {
   readonly open: OpenCase;
+  readonly fits: FitsNow;
   readonly planned: PlannedGuide;
   readonly number: number;
   readonly scales: readonly LinkScale[];
@@ -70,15 +81,18 @@ function GuideColumn({
   const { guide } = planned.problem;
   const proof = worked!.proof;
   const settings = worked!.set[guide.id]!;
-  const known = (link: Link): boolean => !(link.kind === 'slide' && link.sizes && planned.sizes.length === 0);
+  // What is only found on the bone has no number in the plan.
+  const lines = worked!.plan.settings.filter((line) => line.guide === guide.id);
+  const known = (link: Link): boolean =>
+    !(link.kind === 'slide' && link.sizes && planned.sizes.length === 0) &&
+    !(link.kind === 'sized' && lines.some((line) => line.link === link.id && line.call === null));
   const set = guide.links.flatMap((link) => {
     const setting = settings[link.id];
-    return setting && link.kind !== 'pin' ? [{ link, setting }] : [];
+    return setting && (isSettable(link) || link.kind === 'rest') ? [{ link, setting }] : [];
   });
   const aloud = set.filter(({ link, setting }) => calledAloud(link, setting) && known(link));
   const quiet = set.filter(({ link, setting }) => !calledAloud(link, setting) && known(link));
   const unread = set.filter(({ link }) => !known(link));
-  const lines = worked!.plan.settings.filter((line) => line.guide === guide.id);
   const cut = guide.outputs.map((o) => o.cut).find((c) => proof.cuts[c]?.pieces);
   const told = cut && proof.cuts[cut];
   const picture = cut && told ? cutPicture(cut, told.plane, answer.leg, proof, answer.pictures) : undefined;
@@ -94,7 +108,12 @@ function GuideColumn({
       : []),
   ];
   const unreachable = worked!.plan.unreachable.filter((u) => u.guide === guide.id);
+  const drills = guide.links.flatMap((link) =>
+    link.kind === 'drill' ? [boreText(link, boreSize(guide, link, settings, worked!.kit.components))] : [],
+  );
+  const sights = guide.links.flatMap((link) => (link.kind === 'sight' ? [`${link.says}: ${link.shows}`] : []));
   const prepare: readonly (readonly [string, string | undefined])[] = [
+    ['who', guide.prepare.who],
     ['parts', guide.prepare.parts.join(', ')],
     ['order', guide.prepare.order.join('; ')],
     [
@@ -108,7 +127,14 @@ function GuideColumn({
     ],
     ['pins', guide.prepare.pins],
     ['blade', guide.prepare.blade],
+    ['look', sights.join('. ')],
     ['next', guide.prepare.next],
+    [
+      'recut',
+      recuts(planned, view.side)
+        .map((recut) => recut.text)
+        .join('. '),
+    ],
   ];
   return (
     <section className="guide" aria-label={guide.says}>
@@ -120,7 +146,9 @@ function GuideColumn({
         <h2>{guide.says}</h2>
         <span className="note">
           {guide.bone}
-          {guide.bone === 'tibia' ? `, span ${planned.problem.leg.number('tibiaSpan').toFixed(0)} mm` : ''}
+          {guide.links.some((link) => link.kind === 'mast')
+            ? `, span ${planned.problem.leg.number('tibiaSpan').toFixed(0)} mm`
+            : ''}
         </span>
       </div>
       <p className="call">
@@ -131,7 +159,9 @@ function GuideColumn({
           />
         ))}
         {unread.map(({ link }) => (
-          <span key={link.id}>{link.says}: read it. </span>
+          <span key={link.id}>
+            {link.says}: {link.kind === 'sized' && link.component !== 'femur' ? 'try it.' : 'read it.'}{' '}
+          </span>
         ))}
       </p>
       <p className="words">{asides.join(' ')}</p>
@@ -171,7 +201,7 @@ function GuideColumn({
             </div>
           );
         })}
-        {quiet.length > 0 && (
+        {quiet.length + drills.length > 0 && (
           <p className="note quietly">
             {quiet.map(({ link, setting }) => {
               const parts = callParts(link, setting, view.side);
@@ -182,6 +212,9 @@ function GuideColumn({
                 </span>
               );
             })}
+            {drills.map((words) => (
+              <span key={words}>{words}. </span>
+            ))}
           </p>
         )}
       </div>
@@ -199,6 +232,7 @@ function GuideColumn({
           <PieceSums pieces={told.pieces} />
         </div>
       )}
+      <FitOfGuide guide={guide} now={fits} view={view} />
       <div className="prep">
         <h3>To prepare</h3>
         <dl>
@@ -224,22 +258,78 @@ const shortMore = (parts: CallParts): string =>
 const widthOf = (scales: readonly LinkScale[]): number =>
   Math.max(70, ...scales.map((s) => s.scale.box[2] + (s.beside ? s.beside.box[2] + 2 : 0)));
 
+/** A guide that is not set now: why, and how it could be. */
+function IdleGuide({
+  open,
+  guide,
+  number,
+}: {
+  readonly open: OpenCase;
+  readonly guide: Guide;
+  readonly number: number;
+}) {
+  const { kit, plan } = open.worked!;
+  const left = plan.leftOut.find((l) => l.guide === guide.id);
+  const by = kit.guides.find((g) => g.id === left?.by);
+  const why = plan.findings.find(
+    (f) => (f.code === 'leg-lacks' || f.code === 'loop-open') && f.message.startsWith(guide.says),
+  );
+  const [call, words] =
+    left?.why === 'otherSide'
+      ? ['For the other side.', 'It stays on the tray.']
+      : left
+        ? ['Not used.', `${by?.says} does this work.`]
+        : why
+          ? ['Cannot be set.', why.message]
+          : [
+              'Waits.',
+              'What is wanted here follows from gaps that have not been measured, or from a guide that waits.',
+            ];
+  return (
+    <section className="guide idle" aria-label={guide.says}>
+      <div className="stand">
+        <Picture drawing={guideGlyph(guide)} fit />
+      </div>
+      <div className="name">
+        <span className="n">{number}</span>
+        <h2>{guide.says}</h2>
+        <span className="note">{guide.bone}</span>
+      </div>
+      <p className="call">{call}</p>
+      <p className="words">{words}</p>
+      {left?.why === 'another' && (
+        <button type="button" className="quiet" onClick={() => open.record({ kind: 'use', body: { guide: guide.id } })}>
+          use it instead of {by?.says}
+        </button>
+      )}
+    </section>
+  );
+}
+
+/** Guides of one bone that follow each other: they lie in one row. */
+const rowsOf = (guides: readonly Guide[]): readonly (readonly Guide[])[] =>
+  guides.reduce<Guide[][]>((rows, guide) => {
+    const last = rows.at(-1);
+    if (last?.[0]?.bone === guide.bone) last.push(guide);
+    else rows.push([guide]);
+    return rows;
+  }, []);
+
 /** The guides in order of use, each drawn as its real scale with the mark to set, and what then comes off. */
 export function BenchPage({ open }: { readonly open: OpenCase }) {
   const { worked, view } = open;
   const columns = useMemo(
     () =>
-      worked?.plan.guides.map((planned) => ({
-        planned,
-        scales: linkScales(planned, worked.set[planned.problem.guide.id]!, worked.proof, view.side),
-      })) ?? [],
+      new Map(
+        worked?.plan.guides.map((planned) => [
+          planned.problem.guide.id,
+          { planned, scales: linkScales(planned, worked.set[planned.problem.guide.id]!, worked.proof, view.side) },
+        ]),
+      ),
     [worked, view.side],
   );
-  const waiting = worked?.kit.guides.filter((g) => worked.plan.waiting.includes(g.id)) ?? [];
-  const tracks = [
-    ...columns.map(({ scales }) => `minmax(0, ${widthOf(scales).toFixed(0)}fr)`),
-    ...waiting.map(() => 'minmax(0, 60fr)'),
-  ];
+  const guides = worked?.kit.guides ?? [];
+  const fits = useFits(view);
   return (
     <main className="bench">
       <div className="top">
@@ -256,33 +346,36 @@ export function BenchPage({ open }: { readonly open: OpenCase }) {
           {words}
         </p>
       ))}
-      {worked && (
-        <div className="tray" style={{ '--tracks': tracks.join(' ') } as React.CSSProperties}>
-          {columns.map(({ planned, scales }) => (
-            <GuideColumn
-              key={planned.problem.guide.id}
-              open={open}
-              planned={planned}
-              scales={scales}
-              number={worked.kit.guides.findIndex((g) => g.id === planned.problem.guide.id) + 1}
-            />
-          ))}
-          {waiting.map((g) => (
-            <section key={g.id} className="guide" aria-label={g.says}>
-              <div className="stand">
-                <Picture drawing={guideGlyph(g)} fit />
-              </div>
-              <div className="name">
-                <span className="n">{worked.kit.guides.indexOf(g) + 1}</span>
-                <h2>{g.says}</h2>
-              </div>
-              <p className="call">Waits for gaps.</p>
-              <p className="words">What is wanted here follows from gaps that have not been measured.</p>
-            </section>
-          ))}
+      {rowsOf(guides).map((row) => (
+        <div
+          key={row[0]!.id}
+          className="tray"
+          style={{ '--tracks': row.map((g) => trackOf(columns.get(g.id)?.scales)).join(' ') } as React.CSSProperties}
+        >
+          {row.map((guide) => {
+            const column = columns.get(guide.id);
+            const number = guides.indexOf(guide) + 1;
+            return column ? (
+              <GuideColumn
+                key={guide.id}
+                open={open}
+                planned={column.planned}
+                scales={column.scales}
+                fits={fits}
+                number={number}
+              />
+            ) : (
+              <IdleGuide key={guide.id} open={open} guide={guide} number={number} />
+            );
+          })}
         </div>
+      ))}
+      {worked && (
+        <Findings findings={[...worked.plan.findings, ...(fits.state === 'known' ? fits.fits.findings : [])]} />
       )}
-      {worked && <Findings findings={worked.plan.findings} />}
     </main>
   );
 }
+
+const trackOf = (scales: readonly LinkScale[] | undefined): string =>
+  `minmax(0, ${(scales ? widthOf(scales) : 50).toFixed(0)}fr)`;

@@ -1,5 +1,5 @@
 import type { CaseView } from '@kerfline/cases';
-import { bodyFigure } from '@kerfline/sheets';
+import { bodyFigure, caution } from '@kerfline/sheets';
 import { go, pathOf, type Room, rooms } from './address.ts';
 import { Picture } from './picture.tsx';
 
@@ -58,10 +58,6 @@ export function Head({
     </header>
   );
 }
-
-const caution =
-  'Worked figures for a qualified surgical team. They decide; this computes. Not a cleared medical device: for teaching, ' +
-  'rehearsal and record unless your institution has approved clinical use. Local rules and licensed judgement come first.';
 
 export const Caution = () => <footer className="foot">{caution}</footer>;
 

@@ -39,6 +39,8 @@ function withStatement(view: CaseView, statement: Statement): CaseView {
         ...view,
         aim: { philosophy: statement.body.philosophy as PhilosophyName, wanted: statement.body.wanted ?? [] },
       };
+    case 'use':
+      return { ...view, use: [...view.use, statement.body.guide] };
     default:
       return view;
   }

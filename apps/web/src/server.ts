@@ -1,5 +1,5 @@
 import type { CaseView, Statement } from '@kerfline/cases';
-import type { Kit, Leg } from '@kerfline/knee';
+import type { Fits, Kit, Leg } from '@kerfline/knee';
 import type { BonePictures } from '@kerfline/sheets';
 
 export interface ListedCase {
@@ -53,6 +53,10 @@ export const fetchView = (id: string): Promise<{ readonly view: CaseView }> =>
   asked(`/api/cases/${encodeURIComponent(id)}`);
 
 export const fetchLeg = (id: string): Promise<CaseLegAnswer> => asked(`/api/cases/${encodeURIComponent(id)}/leg`);
+
+/** How the sizes of a case match its bones, as it is recorded at `head`. */
+export const fetchFits = (id: string): Promise<{ readonly fits: Fits; readonly head: string }> =>
+  asked(`/api/cases/${encodeURIComponent(id)}/fits`);
 
 /** Adds statements to a case, if it is still as the page knows it. */
 export const addStatements = (

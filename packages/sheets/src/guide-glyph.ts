@@ -125,6 +125,55 @@ function partOf(link: Link): Part | undefined {
           ),
         ],
       };
+    case 'seat':
+      return {
+        width: 10,
+        marks: [
+          box(0, middle + 1, 10, 3, outline),
+          ...[1, 4, 7].map((x) => box(x, middle - 1.6, 2, 2.6, x === 4 ? { ...red, fill: 'paper' } : outline)),
+        ],
+      };
+    case 'pin':
+      return link.rows.length > 1
+        ? {
+            width: 6,
+            marks: [
+              box(0, middle - 4, 6, 8, outline),
+              ...[-2.4, 0, 2.4].flatMap((dy) =>
+                [1.6, 4.4].map(
+                  (x): Mark => ({
+                    kind: 'circle',
+                    at: [x, middle + dy],
+                    radius: 0.6,
+                    weight: 'outline',
+                    ...(dy === 0 ? { tone: 'set' } : {}),
+                  }),
+                ),
+              ),
+            ],
+          }
+        : undefined;
+    case 'sized':
+      return {
+        width: 18,
+        marks: [box(0, middle - 5, 18, 10, outline), box(6, middle - 2, 6, 4, { ...red, fill: 'paper' })],
+      };
+    case 'drill':
+      return {
+        width: 30,
+        marks: [
+          box(0, middle - 1.2, 20, 2.4, outline),
+          box(20, middle - 2.6, 3, 5.2, { ...red, fill: 'paper' }),
+          line(
+            [
+              [23, middle - 1],
+              [30, middle],
+              [23, middle + 1],
+            ],
+            { weight: 'outline' },
+          ),
+        ],
+      };
     case 'slit':
     case 'openFace':
       return {

@@ -1,9 +1,11 @@
 export { bodyFigure } from './body-figure.ts';
 export { type BonePictures, type BoneSection, bonePictures, standingFor } from './bone-pictures.ts';
+export { caution } from './caution.ts';
 export { checkBar } from './check-bar.ts';
 export { cutPicture, readerRight } from './cut-pictures.ts';
 export type { Drawing, Mark, Point } from './drawing.ts';
 export { guideGlyph } from './guide-glyph.ts';
+export { type KitSheet, kitSheets } from './kit-drawing.ts';
 export { type BoneOutline, type LegFront, legDrawing, type SiteShown } from './leg-drawing.ts';
 export { legPicture } from './leg-pictures.ts';
 export { type LinkScale, linkScales } from './link-scales.ts';
@@ -11,4 +13,5 @@ export { type PieceShown, type PieceView, pieceDrawing } from './piece-drawing.t
 export { type RingRow, ringRow } from './ring-row.ts';
 export { type SmudgeRule, smudgeRule } from './smudge-rule.ts';
 export { colours, toSvg } from './to-svg.ts';
+export { trayPicture } from './tray-picture.ts';
 export { type Engraved, type LegEdge, type TwoEdgedScale, twoEdgedScale } from './two-edged-scale.ts';

@@ -56,7 +56,7 @@ const red = (drawing: Drawing): readonly PathMark[] =>
   flat(drawing.marks).filter((mark): mark is PathMark => mark.kind === 'path' && mark.tone === 'set');
 
 describe('the scale of a link', () => {
-  it('is drawn for each link that is set by a scale, in the order of the guides; screws and pin rows have none', () => {
+  it('is drawn for each link that is set by a scale, in the order of the guides; screws that stand at rest and rows of pegs have none', () => {
     expect([...left.keys()]).toEqual([
       'canal-core/collar',
       'canal-core/dial',
@@ -65,6 +65,8 @@ describe('the scale of a link', () => {
       'shin-mast/frontSlide',
       'shin-mast/head',
       'shin-mast/feeler',
+      'shin-mast/seat',
+      'shin-mast/pins',
     ]);
   });
 

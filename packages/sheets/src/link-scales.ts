@@ -10,13 +10,19 @@ import {
   outputsOf,
   outputWords,
   outside,
+  type PinLink,
   type PlannedGuide,
   type Proof,
   resectionFromIntact,
+  rowsFor,
+  type SeatLink,
   type Setting,
   type Settings,
   type Side,
   saidQuantity,
+  seatLateralMm,
+  seatLink,
+  seatsFor,
   senseSeen,
   senseWord,
   signWords,
@@ -61,12 +67,19 @@ const ends = (name: OutputName): readonly [string, string] => {
   return [down, up];
 };
 
+/** Half the room that an engraved word takes, mm. */
+const wordRoomMm = 8;
+
 /** Length that a scale may take on paper, mm. */
 const roomMm = 96;
 
 /** Whether a depth is what this link sets. */
 const setsDepth = (link: Link): boolean =>
-  link.kind === 'dial' || link.kind === 'feeler' || link.kind === 'thread' || link.kind === 'peg';
+  link.kind === 'dial' ||
+  link.kind === 'feeler' ||
+  link.kind === 'thread' ||
+  link.kind === 'peg' ||
+  link.kind === 'pin';
 
 const angleOf = (link: Link): OutputName | undefined => {
   const sense =
@@ -111,7 +124,25 @@ const readerSign = (link: Link, side: Side): 1 | -1 => {
 
 const ratio = (mmPerUnit: number): string => (mmPerUnit === 1 ? 'life size' : `drawn ${mmPerUnit} : 1`);
 
-function axisOf(link: Link, side: Side, settingNow: number): Axis | undefined {
+/** Places that a seat or a row of holes puts a block at: in its own unit, with what is engraved there. */
+function placesOf(
+  link: SeatLink | PinLink,
+  side: Side,
+  seat: string | undefined,
+): readonly { readonly at: number; readonly says: string; readonly setting: Setting }[] {
+  return link.kind === 'pin'
+    ? rowsFor(link, seat).map((row) => ({
+        at: row.offsetMm,
+        says: row.says ?? row.id,
+        setting: { value: row.offsetMm, row: row.id },
+      }))
+    : seatsFor(link, side).map((s) => {
+        const value = seatLateralMm(s, side);
+        return { at: value, says: s.says, setting: { value, seat: s.id } };
+      });
+}
+
+function axisOf(link: Link, side: Side, settingNow: number, seat: string | undefined): Axis | undefined {
   const sign = readerSign(link, side);
   switch (link.kind) {
     case 'slide': {
@@ -136,6 +167,17 @@ function axisOf(link: Link, side: Side, settingNow: number): Axis | undefined {
       const seenOther = senseSeen(opposite(link.toward), side);
       const other = `${seenOther ? `${seenOther}, ` : ''}${senseWord(opposite(link.toward))}`;
       const twoWay = link.range[0] < 0;
+      if (link.gauge) {
+        return {
+          range: [low, high],
+          sign,
+          engraved,
+          mmPerUnit,
+          ends: ['nearer the shin at the lower mark', 'farther'],
+          drawn: `no scale on the metal: by caliper, ${ratio(mmPerUnit)}`,
+          stops: undefined,
+        };
+      }
       return {
         range: [low, high],
         sign,
@@ -146,11 +188,31 @@ function axisOf(link: Link, side: Side, settingNow: number): Axis | undefined {
         stops: undefined,
       };
     }
+    case 'seat':
+    case 'pin': {
+      const holes = placesOf(link, side, seat);
+      const sorted = holes.map(({ at }) => at).sort((a, b) => a - b);
+      if (sorted.length < 2) return undefined;
+      const [low, high] = [sorted[0]!, sorted[sorted.length - 1]!];
+      const mmPerUnit = Math.max(1, Math.min(8, Math.floor(roomMm / 2 / (high - low))));
+      // Words are longer than numerals: they need room at both ends.
+      const room = wordRoomMm / mmPerUnit;
+      return {
+        range: [low - room, high + room],
+        sign: 1,
+        engraved: holes.map(({ at, says }) => ({ at, numeral: says })),
+        mmPerUnit,
+        ends: link.kind === 'pin' ? ['', 'deeper'] : undefined,
+        drawn: link.kind === 'pin' ? `rows of holes, ${ratio(mmPerUnit)}` : 'fixed in metal',
+        stops: sorted,
+      };
+    }
     case 'ring':
     case 'dial':
     case 'feeler':
     case 'peg': {
       const sorted = [...link.values].sort((a, b) => a - b);
+      const bothWays = link.kind === 'ring' && sorted[0]! < 0;
       const [low, high] = [sorted[0]!, sorted[sorted.length - 1]!];
       const mmPerUnit = Math.max(
         1,
@@ -159,9 +221,9 @@ function axisOf(link: Link, side: Side, settingNow: number): Axis | undefined {
       return {
         range: [low, high],
         sign: 1,
-        engraved: sorted.map((at) => ({ at, numeral: String(at) })),
+        engraved: sorted.map((at) => ({ at, numeral: String(Math.abs(at)) })),
         mmPerUnit,
-        ends: undefined,
+        ends: bothWays && link.kind === 'ring' ? [senseWord(opposite(link.turn)), senseWord(link.turn)] : undefined,
         drawn: link.kind === 'ring' ? `1° as ${mmPerUnit} mm` : ratio(mmPerUnit),
         stops: sorted,
       };
@@ -259,6 +321,9 @@ function says(link: Link, setting: Setting): string {
     return `set ${trimmed(marks)} ${marks === 1 ? 'mark' : 'marks'}`;
   }
   if (link.kind === 'slide') return `set ${trimmed(amount)} mm`;
+  if (link.kind === 'seat') return link.seats.find((s) => s.id === setting.seat)?.says ?? '';
+  if (link.kind === 'pin') return 'pins here';
+  if (link.kind === 'ring' && link.values.some((v) => v < 0)) return `set ${trimmed(amount)}`;
   if (link.kind === 'thread') return `set ${trimmed(amount / link.pitchMm)} turns`;
   return `set ${trimmed(link.kind === 'ring' || link.kind === 'dial' || link.kind === 'feeler' ? setting.value : amount)}`;
 }
@@ -266,10 +331,11 @@ function says(link: Link, setting: Setting): string {
 /** The scales of one guide that are set by the plan, in the order of its links. */
 export function linkScales(planned: PlannedGuide, settings: Settings, proof: Proof, side: Side): readonly LinkScale[] {
   const { problem, exact } = planned;
+  const seat = settings[seatLink(problem.guide)?.id ?? '']?.seat;
   return problem.guide.links.flatMap((link): readonly LinkScale[] => {
     const setting = settings[link.id];
     if (!isSettable(link) || !setting || (link.setBy ?? 'plan') !== 'plan' || link.kind === 'peg') return [];
-    const axis = axisOf(link, side, setting.value);
+    const axis = axisOf(link, side, setting.value, seat);
     if (!axis) return [];
     const { sign } = axis;
     const place = sign * setting.value;
@@ -281,7 +347,9 @@ export function linkScales(planned: PlannedGuide, settings: Settings, proof: Pro
         : link.kind === 'slide'
           ? (link.settable ?? 1) * (link.marks?.everyMm ?? 1)
           : 1;
-    const with_ = (at: number): Setting => ({ ...setting, value: sign * at + 0 });
+    const places = link.kind === 'pin' || link.kind === 'seat' ? placesOf(link, side, seat) : [];
+    const with_ = (at: number): Setting =>
+      places.find((p) => p.at === at)?.setting ?? { ...setting, value: sign * at + 0 };
     const nearestStop = (at: number): number => {
       const inside = Math.min(axis.range[1], Math.max(axis.range[0], at));
       return axis.stops
@@ -314,7 +382,13 @@ export function linkScales(planned: PlannedGuide, settings: Settings, proof: Pro
         scale: drawing,
         above:
           link.kind === 'ring' && link.faces
-            ? ringRow({ values: link.values, taken: setting.value, face: link.faces[side], apartMm: axis.mmPerUnit })
+            ? ringRow({
+                values: link.values,
+                taken: setting.value,
+                word: undefined,
+                face: link.faces[side],
+                apartMm: axis.mmPerUnit,
+              })
             : undefined,
         beside:
           isSlide && Math.abs(off) > 0.05 && Math.abs(off) < 3.5
