@@ -1,4 +1,4 @@
-// npm run check: types, format and lint, layers, words, unused code, links of the docs.
+// npm run check: types, format and lint, layers, words, unused code, links of the docs, tests of the hazards.
 import { join } from 'node:path';
 import { checkNode, ensureInstalled, root, run } from './machine.mjs';
 
@@ -20,3 +20,4 @@ step('layers', () => node(join(root, 'scripts/layers.mjs')));
 step('words', () => node(join(root, 'scripts/words.mjs')));
 step('unused code', () => node(join(root, 'node_modules/knip/bin/knip.js')));
 step('links', () => node(join(root, 'scripts/links.mjs')));
+step('hazards', () => node(join(root, 'scripts/hazards.mjs')));

@@ -12,8 +12,14 @@ const kerfline = (...args: readonly string[]): string =>
   execFileSync(process.execPath, [join(root, 'apps/cli/dist/main.js'), ...args], { encoding: 'utf8' });
 
 /** Source: reference case of the trade notes, 8.1: rows "proof, distal femur" and "proof, tibia", settings read back exactly. */
-it('the reference example proves to the pieces and the rod of the worked case', () => {
-  const proof = JSON.parse(kerfline('proof', example, '--json'));
+/** The same case as it was written with the first kit: three guides, a frame with slits of its own, no seats. */
+const frozen = join(root, 'fixtures/made/reference-left-knee.first-kit.kerf.json');
+
+it.each([
+  { what: 'reference example', file: example },
+  { what: 'same case with the first kit enclosed', file: frozen },
+])('the $what proves to the pieces and the rod of the worked case', ({ file }) => {
+  const proof = JSON.parse(kerfline('proof', file, '--json'));
   const pieces = (cut: string): readonly number[] => [
     proof.cuts[cut].pieces.medial.pieceMm,
     proof.cuts[cut].pieces.lateral.pieceMm,
