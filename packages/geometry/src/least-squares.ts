@@ -7,6 +7,8 @@ export interface LeastSquaresOptions {
   readonly maxIterations: number;
   /** Step for the numerical derivative, one for each unknown. */
   readonly differenceSteps: readonly number[];
+  /** Least and greatest value of each unknown; without them all are free. The start must lie within. */
+  readonly bounds?: readonly (readonly [number, number])[] | undefined;
 }
 
 export interface LeastSquaresFit {
@@ -18,6 +20,8 @@ export interface LeastSquaresFit {
 
 export interface NotConverged {
   readonly kind: 'not-converged';
+  /** The best that was found. */
+  readonly x: readonly number[];
   readonly iterations: number;
   readonly lastStep: number;
   readonly allowedStep: number;
@@ -31,7 +35,8 @@ const sumSquares = (r: readonly number[]): number => r.reduce((sum, v) => sum + 
 /**
  * Unknowns that make the sum of squared residuals smallest near a start (Levenberg 1944, Marquardt 1963), with
  * derivatives by central differences. It ends when no unknown moves by more than the tolerance, or when the sum of squares
- * is flat to rounding, which is where a fit that leaves residuals can go no further.
+ * is flat to rounding, which is where a fit that leaves residuals can go no further. An unknown at a bound that the sum would
+ * fall beyond stays there while it would, and is free again when it would not (gradient projection, Bertsekas 1982).
  *
  * @returns the fit, or `not-converged` with the last step and the step that was asked for
  */
@@ -57,11 +62,22 @@ export function leastSquares(
     const jt = jacobian.transpose();
     const normal = jt.mmul(jacobian);
     const gradient = jt.mmul(Matrix.columnVector([...r]));
+    const free = x.flatMap((v, k) => {
+      const [low, high] = options.bounds?.[k] ?? [-Infinity, Infinity];
+      const pull = gradient.get(k, 0);
+      return (v <= low && pull > 0) || (v >= high && pull < 0) ? [] : [k];
+    });
+    if (free.length === 0) return ok({ x, residuals: [...r], sumOfSquares: cost, iterations: iteration });
     for (;;) {
-      const damped = normal.clone();
-      for (let k = 0; k < x.length; k += 1) damped.set(k, k, damped.get(k, k) * (1 + damping) + 1e-300);
-      const step = solve(damped, gradient).to1DArray();
-      const candidate = x.map((v, i) => v - step[i]!);
+      const damped = normal.selection(free, free);
+      for (let k = 0; k < free.length; k += 1) damped.set(k, k, damped.get(k, k) * (1 + damping) + 1e-300);
+      const freeStep = solve(damped, gradient.selection(free, [0])).to1DArray();
+      const candidate = [...x];
+      free.forEach((k, i) => {
+        const [low, high] = options.bounds?.[k] ?? [-Infinity, Infinity];
+        candidate[k] = Math.min(high, Math.max(low, x[k]! - freeStep[i]!));
+      });
+      const step = candidate.map((v, k) => v - x[k]!);
       const candidateResiduals = residuals(candidate);
       const candidateCost = sumSquares(candidateResiduals);
       lastStep = Math.max(...step.map(Math.abs));
@@ -82,6 +98,7 @@ export function leastSquares(
   }
   return err({
     kind: 'not-converged',
+    x,
     iterations: options.maxIterations,
     lastStep,
     allowedStep: options.stepTolerance,

@@ -81,27 +81,21 @@ const setsDepth = (link: Link): boolean =>
   link.kind === 'peg' ||
   link.kind === 'pin';
 
-const angleOf = (link: Link): OutputName | undefined => {
-  const sense =
-    link.kind === 'slide' ? link.toward : link.kind === 'ring' || link.kind === 'swing' ? link.turn : undefined;
-  return sense === undefined
-    ? undefined
-    : sense in angleOutputs
-      ? angleOutputs[sense as keyof typeof angleOutputs]
-      : undefined;
-};
-const angleOutputs = {
-  valgus: 'femurValgus',
-  varus: 'femurValgus',
-  external: 'femurRotation',
-  internal: 'femurRotation',
-  posteriorSlope: 'tibiaSlope',
-  anteriorSlope: 'tibiaSlope',
-  medial: 'tibiaVarus',
-  lateral: 'tibiaVarus',
-  anterior: 'tibiaSlope',
-  posterior: 'tibiaSlope',
-} as const satisfies Readonly<Record<string, OutputName>>;
+/** A change of an angle by one unit of a link that is worth a lower edge, radians. */
+const worthAnEdge = 1e-3;
+
+/** The angle of its guide's cuts that a link moves most, per unit of the link; none when it hardly moves any. */
+function angleOf(link: Link, outputsAt: (by: number) => Partial<Record<OutputName, number>>): OutputName | undefined {
+  if (link.kind !== 'slide' && link.kind !== 'ring' && link.kind !== 'swing') return undefined;
+  const [here, there] = [outputsAt(0), outputsAt(1)];
+  let most: OutputName | undefined;
+  let moved = worthAnEdge;
+  for (const [name, value] of Object.entries(there) as [OutputName, number][]) {
+    const by = Math.abs(value - here[name]!);
+    if (outputWords[name].unit === 'deg' && by > moved) [most, moved] = [name, by];
+  }
+  return most;
+}
 
 interface Axis {
   readonly range: readonly [number, number];
@@ -293,7 +287,8 @@ function legEdge(problem: GuideProblem, called: Settings, link: Link, sign: 1 | 
       sd: piece.sd,
     };
   }
-  const name = angleOf(link);
+  const now = sign * called[link.id]!.value;
+  const name = angleOf(link, (by) => outputsOf(placed(now + by), problem.leg));
   const q =
     name &&
     Object.values(proof.cuts)

@@ -25,6 +25,8 @@ export function detents(link: {
 /** The settings a guide has before anything is asked of it: zeros, and the value nearest to nothing where there is no zero. */
 export function neutralSettings(guide: Guide, components: ComponentFamily, side: Side): Settings {
   const settings: Record<string, Setting> = {};
+  const hangsOnSeat = seatLink(guide);
+  const seat = hangsOnSeat && (seatsFor(hangsOnSeat, side)[0] ?? hangsOnSeat.seats[0]!);
   for (const link of guide.links) {
     switch (link.kind) {
       case 'slide':
@@ -46,13 +48,11 @@ export function neutralSettings(guide: Guide, components: ComponentFamily, side:
       case 'feeler':
         settings[link.id] = { value: nearestTo(link.values, 0), site: link.touches[0] };
         break;
-      case 'seat': {
-        const seat = seatsFor(link, side)[0] ?? link.seats[0]!;
-        settings[link.id] = { value: seatLateralMm(seat, side), seat: seat.id };
+      case 'seat':
+        settings[link.id] = { value: seatLateralMm(seat!, side), seat: seat!.id };
         break;
-      }
       case 'pin':
-        settings[link.id] = rowSetting(neutralRow(link, settings[seatLink(guide)?.id ?? '']?.seat));
+        settings[link.id] = rowSetting(neutralRow(link, seat?.id));
         break;
       case 'sized': {
         const sizes = components[link.component];

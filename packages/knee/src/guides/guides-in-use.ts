@@ -1,8 +1,9 @@
 import { type Finding, fault } from '@kerfline/geometry';
 import type { Kit } from '../kits/kit.ts';
 import { type Refusal, refusal } from '../refusal.ts';
-import type { Side } from '../side.ts';
+import { otherSide, type Side } from '../side.ts';
 import type { Guide } from './guide.ts';
+import { seatLink, seatsFor } from './seats.ts';
 
 /** A guide of the kit that is not for this operation: of the other side, or another does its work. */
 export interface LeftOut {
@@ -14,6 +15,12 @@ export interface LeftOut {
 
 /** The first of a group of guides that do the same work. */
 const groupOf = (guide: Guide): string => guide.insteadOf ?? guide.id;
+
+/** Whether a guide can be used on a side: it is not made for the other, and its block has a seat there. */
+function fitsSide(guide: Guide, side: Side): boolean {
+  const seat = seatLink(guide);
+  return (guide.side === undefined || guide.side === side) && (seat === undefined || seatsFor(seat, side).length > 0);
+}
 
 /** What a guide is for: the cuts it makes or fixes the direction of. */
 const workOf = (guide: Guide): string => [...guide.outputs, ...(guide.aligns ?? [])].map((o) => o.cut).join(' ');
@@ -27,7 +34,7 @@ export function guidesInUse(
   side: Side,
   asked: readonly string[],
 ): { readonly used: readonly Guide[]; readonly leftOut: readonly LeftOut[]; readonly faults: readonly Finding[] } {
-  const fits = (guide: Guide): boolean => guide.side === undefined || guide.side === side;
+  const fits = (guide: Guide): boolean => fitsSide(guide, side);
   const used: Guide[] = [];
   const leftOut: LeftOut[] = [];
   const faults: Finding[] = [];
@@ -42,7 +49,7 @@ export function guidesInUse(
         faults.push(
           fault(
             'wrong-side-part',
-            `${guide.says} is made for the ${guide.side!.toUpperCase()} knee, this is a ${side.toUpperCase()} knee, and the kit has no other for its work.`,
+            `${guide.says} is made for the ${otherSide(side).toUpperCase()} knee, this is a ${side.toUpperCase()} knee, and the kit has no other for its work.`,
           ),
         );
       }
@@ -75,10 +82,10 @@ export function checkUse(kit: Kit, id: string, side: Side): Refusal | undefined 
       `${id} is not one of several guides for the same work; these are: ${choices.map((g) => g.id).join(', ') || 'none in this kit'}.`,
     );
   }
-  return guide.side !== undefined && guide.side !== side
+  return !fitsSide(guide, side)
     ? refusal(
         'wrong-side',
-        `${guide.says} is made for the ${guide.side.toUpperCase()} knee; this is a ${side.toUpperCase()} knee.`,
+        `${guide.says} is made for the ${otherSide(side).toUpperCase()} knee; this is a ${side.toUpperCase()} knee.`,
       )
     : undefined;
 }

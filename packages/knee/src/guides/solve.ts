@@ -1,4 +1,4 @@
-import { expectOk, leastSquares } from '@kerfline/geometry';
+import { leastSquares } from '@kerfline/geometry';
 import type { ComponentFamily } from '../kits/kit.ts';
 import {
   angleChoices,
@@ -79,10 +79,10 @@ const costOf = (outputs: Partial<Record<OutputName, number>>, targets: readonly 
 
 /** Step of the numerical derivative of a continuous link, mm or degrees. */
 const differenceStep = 1e-4;
-/** @numerical A fit needs a handful of steps; more than this it is not given. */
-const mostSteps = 60;
 /** A continuous link stands still when it moves less than this, mm or degrees. */
 const continuousStandstill = 1e-9;
+/** @numerical Steps after which a continuous link is taken as it stands. */
+const mostSteps = 80;
 
 /** Best values of the continuous links for the angle targets, inside their ranges; the rest of the settings stay. */
 function solveContinuous(
@@ -92,37 +92,25 @@ function solveContinuous(
   targets: readonly OutputTarget[],
 ): Settings {
   if (links.length === 0 || targets.length === 0) return settings;
-  const withValues = (free: readonly ContinuousLink[], x: readonly number[], base: Settings): Settings => ({
-    ...base,
-    ...Object.fromEntries(free.map((link, k) => [link.id, { ...base[link.id], value: x[k]! }])),
+  const withValues = (x: readonly number[]): Settings => ({
+    ...settings,
+    ...Object.fromEntries(links.map((link, k) => [link.id, { ...settings[link.id], value: x[k]! }])),
   });
-  let base = settings;
-  let free = [...links];
-  for (;;) {
-    const fit = expectOk(
-      leastSquares(
-        (x) => {
-          const outputs = outputsOf(inPlace(problem, withValues(free, x, base)), problem.leg);
-          return targets.map((t) => (outputs[t.output]! - t.value) / t.tolerance);
-        },
-        free.map((link) => base[link.id]!.value),
-        {
-          stepTolerance: continuousStandstill,
-          maxIterations: mostSteps,
-          differenceSteps: free.map(() => differenceStep),
-        },
-      ),
-      `${problem.guide.id}: continuous links`,
-    );
-    // A link beyond its end is held there, and the others are solved again.
-    const beyond = free.findIndex((link, k) => fit.x[k]! < link.range[0] || fit.x[k]! > link.range[1]);
-    if (beyond === -1) return withValues(free, fit.x, base);
-    const held = free[beyond]!;
-    const value = Math.min(held.range[1], Math.max(held.range[0], fit.x[beyond]!));
-    base = { ...withValues(free, fit.x, base), [held.id]: { ...base[held.id], value } };
-    free = free.filter((link) => link !== held);
-    if (free.length === 0) return base;
-  }
+  const fit = leastSquares(
+    (x) => {
+      const outputs = outputsOf(inPlace(problem, withValues(x)), problem.leg);
+      return targets.map((t) => (outputs[t.output]! - t.value) / t.tolerance);
+    },
+    links.map((link) => settings[link.id]!.value),
+    {
+      stepTolerance: continuousStandstill,
+      maxIterations: mostSteps,
+      differenceSteps: links.map(() => differenceStep),
+      bounds: links.map((link) => link.range),
+    },
+  );
+  // A link that hardly moves any target creeps: where it has got to is as good as where it would end.
+  return withValues(fit.ok ? fit.value.x : fit.error.x);
 }
 
 const inPlace = (problem: GuideProblem, settings: Settings): GuideInPlace =>

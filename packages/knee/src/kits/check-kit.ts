@@ -1,7 +1,8 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import type { z } from 'zod';
-import { type Guide, isSettable, type Link, type SizedLink } from '../guides/guide.ts';
+import { type Guide, isSettable, type Link, type SizedLink, type SlideLink } from '../guides/guide.ts';
 import { cutsOfBone, needsOf } from '../guides/needs.ts';
+import { facing } from '../guides/surface.ts';
 import type { Kit } from './kit.ts';
 import { kitForm, kitSchema } from './kit-schema.ts';
 
@@ -111,12 +112,30 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   if (link.kind === 'core' && link.on !== undefined) {
     faults.push({ path: `${path}.on`, found: shown(link.on), allowed: 'nothing: a rod lies in the canal itself' });
   }
-  if (link.kind === 'slide' && link.gauge) {
-    if (!(link.gauge.lowerMm < link.gauge.upperMm)) {
-      faults.push({ path: `${path}.gauge`, found: shown(link.gauge), allowed: 'the lower mark below the upper one' });
-    }
-    if (!links.some((l) => l.kind === 'mast' && ancestors(links, l).includes(link.id))) {
-      faults.push({ path: `${path}.gauge`, found: shown(link.gauge), allowed: 'only on a slide that holds a mast' });
+  if (link.kind === 'slide' && link.gauge) faults.push(...gaugeFaults(link, path, links));
+  if (
+    link.kind === 'slide' &&
+    link.sizes &&
+    !ancestors(links, link).includes(link.sizes.front) &&
+    ids.includes(link.sizes.front)
+  ) {
+    faults.push({
+      path: `${path}.on`,
+      found: shown(link.on),
+      allowed: `a chain that comes from the feeler ${link.sizes.front}`,
+    });
+  }
+  if (link.kind === 'rest') {
+    const known = needsOf(link, bone).every(({ name, allowed }) => allowed.includes(name));
+    const ways = new Set(link.sites.map((site) => JSON.stringify(facing(site))));
+    if (known && ways.size > 1) {
+      faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'sites that face the same way' });
+    } else if (known && link.mode === 'both' && link.sites.some((site) => facing(site).axis !== 1)) {
+      faults.push({
+        path: `${path}.sites`,
+        found: shown(link.sites),
+        allowed: 'sites behind: two heels turn a guide about its long axis, they do not tilt it',
+      });
     }
   }
   if (link.kind === 'pin') {
@@ -243,6 +262,35 @@ function loops(links: readonly Link[], start: Link): boolean {
     link = links.find((l) => l.id === parent);
   }
   return false;
+}
+
+/** A slide set as a difference moves the foot of the only mast, at the height that the mast starts from. */
+function gaugeFaults(link: SlideLink, path: string, links: readonly Link[]): readonly KitFault[] {
+  const faults: KitFault[] = [];
+  const fault = (field: string, found: unknown, allowed: string): void => {
+    faults.push({ path: `${path}.${field}`, found: shown(found), allowed });
+  };
+  const gauge = link.gauge!;
+  if (!(gauge.lowerMm < gauge.upperMm)) fault('gauge', gauge, 'the lower mark below the upper one');
+  const masts = links.filter((l) => l.kind === 'mast');
+  if (masts.length !== 1 || masts[0]!.on !== link.id) {
+    fault('gauge', gauge, 'only on a slide that holds a mast itself, and the only mast of its guide');
+    return faults;
+  }
+  const held = ancestors(links, link);
+  const between = links.filter((l) => held.includes(l.id) && l.id !== masts[0]!.from);
+  const level = between.every(
+    (l) =>
+      (l.kind === 'swing' && (l.turn === 'external' || l.turn === 'internal')) ||
+      (l.kind === 'slide' && l.toward !== 'proximal' && l.toward !== 'distal'),
+  );
+  const start = links.find((l) => l.id === masts[0]!.from);
+  if (!level || start?.kind !== 'frame') {
+    fault('on', link.on, 'a chain from a frame, where the mast starts, that neither leans nor changes height');
+  }
+  if (link.zero !== 0) fault('zero', link.zero, '0: as far from the shin at both marks');
+  if (link.toward !== 'anterior') fault('toward', link.toward, '"anterior": farther from the shin at the lower mark');
+  return faults;
 }
 
 /** Whether two guides would make the same holes in a bone without one standing on the other's pins. */

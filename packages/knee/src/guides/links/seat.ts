@@ -8,6 +8,7 @@ export function placeSeat(link: SeatLink, at: Placement, walk: Walk): Placement 
   const { seat } = settingOf(walk, link.id);
   const taken = link.seats.find((s) => s.id === seat);
   if (!taken) throw new Error(`${walk.guide.id}: ${link.id} has no seat ${seat}`);
-  const lateral = seatLateralMm(taken, walk.leg.side) + (link.bias ?? 0) + (walk.errors[link.id] ?? 0);
+  const metal = { ...taken, toPatientRightMm: taken.toPatientRightMm + (link.bias ?? 0) };
+  const lateral = seatLateralMm(metal, walk.leg.side) + (walk.errors[link.id] ?? 0);
   return { ...at, origin: along(at.origin, at.axes[0], lateral) };
 }

@@ -6,7 +6,7 @@ const degrees = Math.PI / 180;
 
 /**
  * A hinge. On a link that may roll, a turn about the rod is sighted: its angle is the bearing of its front, seen along the
- * bone. Elsewhere it turns about its parent's own axis, through the contact it pivots on.
+ * bone. Elsewhere it turns about its parent's own axis, through the contact it pivots on, and carries its origin with it.
  */
 export function placeSwing(link: SwingLink, at: Placement, walk: Walk): Placement {
   const by = actual(walk, link);
@@ -19,5 +19,7 @@ export function placeSwing(link: SwingLink, at: Placement, walk: Walk): Placemen
   const pivot = settingOf(walk, link.id).pivot ?? link.pivots?.[0] ?? 'middle';
   const half = walk.reads.get('halfContacts') ?? 0;
   const arm = pivot === 'middle' ? 0 : pivot === 'lateral' ? half : -half;
-  return turned({ ...at, origin: add(at.origin, scaled(at.axes[0], arm)) }, walk, link.turn, by);
+  const about = add(at.origin, scaled(at.axes[0], arm));
+  const { axes } = turned({ ...at, origin: about }, walk, link.turn, by);
+  return { origin: add(about, scaled(axes[0], -arm)), axes, rolls: false };
 }
