@@ -43,11 +43,15 @@ function cutsOf({
   leg,
   name,
 }: (typeof cases)[number]): readonly { readonly plane: CutPlane; readonly bone: Mesh<string> }[] {
-  const { femurFrame, tibiaFrame } = measured;
+  const { femurFrame, tibiaFrame, patellaFrame } = measured;
   const proof = proveLeg(leg, kit, calledOf(planLeg(leg, kit, philosophy(name))));
   const femur = meshIntoBone(femurFrame, bones.femur) as Mesh<string>;
   const tibia = meshIntoBone(clinicalTibiaFrame(leg, tibiaFrame), bones.tibia) as Mesh<string>;
-  return Object.values(proof.cuts).map(({ plane }) => ({ plane, bone: plane.cut === 'tibia' ? tibia : femur }));
+  const patella = meshIntoBone(patellaFrame!, bones.patella) as Mesh<string>;
+  return Object.values(proof.cuts).map(({ plane }) => ({
+    plane,
+    bone: plane.cut === 'tibia' ? tibia : plane.cut === 'kneecap' ? patella : femur,
+  }));
 }
 
 /** Design 8: from sites by formula and from bones by section, pieces agree within 0.3 mm on smooth virtual bones. */

@@ -338,6 +338,11 @@ export function BenchPage({ open }: { readonly open: OpenCase }) {
           On every scale the upper edge is what the hand sees, the lower edge is what that place does to this leg. Draw
           a red line along its scale, or step it with the arrow keys.
         </p>
+        {worked && (
+          <p className="note">
+            {worked.kit.says}, version {worked.kit.version}, {view.kit?.blob.slice(0, 12)}
+          </p>
+        )}
         <Picture drawing={checkBar(50, '50 mm: lay a ruler here')} />
       </div>
       <AimsBar open={open} />

@@ -286,6 +286,15 @@ function buttonReport(
       ),
     );
   }
+  const onBone = choices.find((choice) => choice.fits);
+  if (called && !called.fits && onBone) {
+    findings.push(
+      info(
+        'button-other-size',
+        `Button ${onBone.button.size} stays on bone; it is ${onBone.button.thicknessMm} mm thick${onBone.cut ? `, with ${onBone.cut.remnantMm.toFixed(1)} mm of bone kept under it` : ''}.`,
+      ),
+    );
+  }
   let pegMm: number | undefined;
   if (bones?.patella && bone && called?.button.peg) {
     const [medial, lateral] = extentOf([bone], 0);

@@ -16,6 +16,7 @@ import { type ScalarDefault, workingDefault } from '../defaults/clinical-default
 import type { CutName, Guide, RestLink } from '../guides/guide.ts';
 import { type LegView, legViewer, viewAtMean, viewInputs } from '../guides/leg-view.ts';
 import { kerfSd, linkErrors } from '../guides/link-errors.ts';
+import { namesLookedUp } from '../guides/needs.ts';
 import {
   contactsOf,
   deeperSideOf,
@@ -24,7 +25,7 @@ import {
   rodAtAnkle,
   rodAtHip,
 } from '../guides/outputs.ts';
-import { nothingMade } from '../guides/placement.ts';
+import { type Made, nothingMade } from '../guides/placement.ts';
 import type { Bone } from '../guides/sense.ts';
 import type { GuideSettings } from '../guides/setting.ts';
 import { madeBy, walk } from '../guides/walker.ts';
@@ -127,6 +128,14 @@ export const openTouch = {
   },
 } as const satisfies Readonly<Record<string, ScalarDefault>>;
 
+/** Whether an error of a guide moves anything that is told: a slit's own moves only its cut, of which not all are. */
+function isTold(guide: Guide, key: string): boolean {
+  const link = guide.links.find((l) => key === l.id || key.startsWith(`${l.id}.`));
+  if (link?.kind !== 'slit' && link?.kind !== 'openFace') return true;
+  const cut = guide.outputs.find((output) => output.link === link.id)?.cut;
+  return cut === 'kneecap' || (cut !== undefined && contactsOf(cut) !== undefined);
+}
+
 const overName = (touch: Touch): string => `over ${touch.guide.id}/${touch.link.id}`;
 
 /**
@@ -146,24 +155,38 @@ export function foretell(
 ): Foretold {
   const atBelief = viewAtMean(leg, bone);
   const errors = guides.flatMap((guide) =>
-    linkErrors(guide, atBelief).map((e) => {
-      const name = errorName(guide, e.key);
-      return { guide, key: e.key, name, sd: spreads.get(name) ?? e.sd };
-    }),
+    linkErrors(guide, atBelief)
+      .filter(({ key }) => isTold(guide, key))
+      .map((e) => {
+        const name = errorName(guide, e.key);
+        return { guide, key: e.key, name, sd: spreads.get(name) ?? e.sd };
+      }),
   );
   const kerf = spreads.get(kerfName) ?? Math.max(...guides.map(kerfSd));
-  const sites = viewInputs(leg, bone);
+  const looked = namesLookedUp(guides);
+  const sites = viewInputs(leg, bone, looked);
   const full = joined(
     marginal(leg.belief, sites),
     belief([...errors.map(({ name, sd }) => ({ name, value: 0, sd })), { name: kerfName, value: 0, sd: kerf }]),
   );
   const inputs = full.slots.map((slot) => slot.name);
   const siteCount = sites.reduce((sum, name) => sum + slotOf(leg.belief, name).size, 0);
-  const view = legViewer(leg, bone);
+  const view = legViewer(leg, bone, looked);
 
   const errorsOf = guides.map((guide) =>
     errors.flatMap((e, k) => (e.guide === guide ? [{ key: e.key, at: siteCount + k }] : [])),
   );
+
+  /** What each guide has left on the believed leg, once it has been walked; the first walk is that of the mean. */
+  const asBelieved: { readonly made: Made; readonly touches: readonly Touch[] }[] = [];
+  /** The first guide that a draw of the leg and its errors may place otherwise than the mean. */
+  const sameUpTo = (x: readonly number[]): number => {
+    if (asBelieved.length < guides.length) return 0;
+    for (let i = 0; i < siteCount; i += 1) if (x[i] !== full.mean[i]) return 0;
+    if (x[x.length - 1] !== 0) return 0;
+    const g = errorsOf.findIndex((own) => own.some(({ at }) => x[at] !== 0));
+    return g < 0 ? guides.length : g;
+  };
 
   /**
    * @param held by guide, contacts that its rests stay on; without them a plate stops at the first contact
@@ -175,9 +198,12 @@ export function foretell(
     lifted?: { readonly touch: Touch; readonly mm: number },
   ): Cutting => {
     const seen = view(x);
-    let made = nothingMade;
-    const touches: Touch[] = [];
-    guides.forEach((guide, g) => {
+    // What is as believed up to some guide has been walked before.
+    const from = lifted ? 0 : sameUpTo(x);
+    let made = from > 0 ? asBelieved[from - 1]!.made : nothingMade;
+    const touches: Touch[] = from > 0 ? [...asBelieved[from - 1]!.touches] : [];
+    guides.slice(from).forEach((guide, k) => {
+      const g = from + k;
       const own: Record<string, number> = { kerf: x[x.length - 1]! };
       for (const { key, at } of errorsOf[g]!) own[key] = x[at]!;
       if (lifted?.touch.guide === guide) own[lifted.touch.link.id] = (own[lifted.touch.link.id] ?? 0) + lifted.mm;
@@ -188,6 +214,7 @@ export function foretell(
         const at = placed.reads.get(`${link.id}.touches`);
         if (at !== undefined) touches.push({ guide, link, at, over: placed.reads.get(`${link.id}.over`)! });
       }
+      if (asBelieved.length === g) asBelieved.push({ made, touches: [...touches] });
     });
     return { leg: seen, cuts: made.cuts, touches };
   };

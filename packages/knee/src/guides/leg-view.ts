@@ -81,24 +81,38 @@ const flatKneecap: Readonly<Record<string, readonly [number, number]>> = {
 /** What a guide may look up on a bone; a leg need not have all of it. */
 export const viewNames = (bone: Bone): Omit<ViewNames, 'hidden'> => namesOn[bone];
 
-/** Names of the belief that a view of a bone may read, as far as this leg has them. */
-export function viewInputs(leg: Leg, bone: Bone): readonly string[] {
+/** Names without which a view of a bone has no frame, and those that every cut is judged by. */
+const alwaysSeen: Readonly<Record<Bone, readonly string[]>> = {
+  femur: ['hipCentre', 'femoralKneeCentre'],
+  tibia: ['tibialKneeCentre', 'malleolarMidpoint', 'ankleOffset', 'tibialLineTurn', 'tibiaSpan'],
+  patella: ['patellaAnterior', 'patellaThickness'],
+};
+
+/**
+ * Names of the belief that a view of a bone may read, as far as this leg has them.
+ *
+ * @param looked when given, only what is looked up by these names, beside the frame, the contacts and what lies on them
+ */
+export function viewInputs(leg: Leg, bone: Bone, looked?: ReadonlySet<string>): readonly string[] {
   const { sites, numbers, hidden } = namesOn[bone];
   const layers = contactSites
     .filter((site) => sites.includes(site))
     .flatMap((site) => [wearName(site), cartilageName(site)]);
-  return [...sites, ...numbers, ...hidden, ...layers].filter((name) => has(leg.belief, name));
+  const seen = (name: string): boolean =>
+    looked === undefined || looked.has(name) || isContact(name) || alwaysSeen[bone].includes(name);
+  return [...[...sites, ...numbers, ...hidden].filter(seen), ...layers].filter((name) => has(leg.belief, name));
 }
 
 /**
  * A way to look at one bone of a leg for any draw of its numbers.
  *
+ * @param looked as for `viewInputs`
  * @returns a function from the components of `viewInputs` (in that order) to a view
  */
-export function legViewer(leg: Leg, bone: Bone): (x: readonly number[]) => LegView {
+export function legViewer(leg: Leg, bone: Bone, looked?: ReadonlySet<string>): (x: readonly number[]) => LegView {
   const place = new Map<string, number>();
   let at = 0;
-  for (const name of viewInputs(leg, bone)) {
+  for (const name of viewInputs(leg, bone, looked)) {
     place.set(name, at);
     at += slotOf(leg.belief, name).size;
   }

@@ -63,11 +63,19 @@ export function needsOf(link: Link, bone: Bone): readonly Need[] {
   }
 }
 
+/** A need as the names that it is looked up by on a leg. */
+const lookedUp = ({ field, name }: Need): readonly string[] =>
+  field === 'canal' ? [`${name}Low`, `${name}High`] : [name];
+
+/** Every name that guides look up on their bone. */
+export const namesLookedUp = (guides: readonly Guide[]): ReadonlySet<string> =>
+  new Set(guides.flatMap((guide) => guide.links.flatMap((link) => needsOf(link, guide.bone).flatMap(lookedUp))));
+
 /** Names that a guide cannot be placed without and that a leg does not have. */
 export const lackedBy = (guide: Guide, has: (name: string) => boolean): readonly string[] =>
   guide.links
     .flatMap((link) => needsOf(link, guide.bone))
-    .filter((need) => !need.optional && !has(need.field === 'canal' ? `${need.name}Low` : need.name))
+    .filter((need) => !need.optional && !lookedUp(need).every(has))
     .map((need) => need.name);
 
 /** What a person can state so that a site is known, by how its name begins. */

@@ -64,6 +64,9 @@ const met = 1e-9;
 /** @numerical The secant rule needs four or five rounds; more than this it is not given. */
 const mostRounds = 20;
 
+/** @numerical Beyond any scale, mm or degrees. */
+const farAway = 1000;
+
 /** The value a stepped link would need if it had no steps: the place of its main output's target, by the secant rule. */
 export function relaxed(problem: GuideProblem, settings: Settings, link: Link): number {
   const here = settings[link.id]!;
@@ -96,6 +99,8 @@ export function relaxed(problem: GuideProblem, settings: Settings, link: Link): 
   if (Math.abs(y0) < met) return x0;
   for (let k = 0; k < mostRounds && Math.abs(y1) > 1e-13 && y1 !== y0; k += 1) {
     const x2 = x1 - (y1 * (x1 - x0)) / (y1 - y0);
+    // A link that hardly moves its output would have to go where nothing stands any more.
+    if (!(Math.abs(x2 - here.value) < farAway)) break;
     [x0, y0] = [x1, y1];
     x1 = x2;
     y1 = offAt(x1, off);

@@ -116,22 +116,47 @@ function solveContinuous(
 const inPlace = (problem: GuideProblem, settings: Settings): GuideInPlace =>
   walk(problem.guide, problem.leg, settings, problem.components, problem.made);
 
+/** @numerical A sum of squares below this is met: angles to a hundred-thousandth of their tolerance. */
+const metCost = 1e-10;
+/** @numerical Places on a link's range from which it is solved again, as shares of it. */
+const otherStarts = [0.2, 0.5, 0.8];
+/** @numerical So many of the best combinations of stepped links are solved again. */
+const triedAgain = 3;
+
 function solveAngles(problem: GuideProblem, start: Settings, targets: readonly OutputTarget[]): Candidate {
   const continuous = problem.guide.links.filter((link) => isContinuousAngle(problem.guide, link));
-  let best: Candidate | undefined;
-  for (const choice of product(angleChoices(problem.guide))) {
-    const settings = solveContinuous(problem, continuous, { ...start, ...Object.fromEntries(choice) }, targets);
-    const outputs = outputsOf(inPlace(problem, settings), problem.leg);
-    const candidate: Candidate = {
-      settings,
+  const solvedFrom = (settings: Settings): Candidate => {
+    const solved = solveContinuous(problem, continuous, settings, targets);
+    const outputs = outputsOf(inPlace(problem, solved), problem.leg);
+    return {
+      settings: solved,
       cost: costOf(outputs, targets),
-      travel: continuous.reduce((sum, link) => sum + Math.abs(settings[link.id]!.value - link.zero), 0),
+      travel: continuous.reduce((sum, link) => sum + Math.abs(solved[link.id]!.value - link.zero), 0),
       // Between equals, the cut nearer to square: an angle's tie goes toward neutral.
       fuss: targets.reduce((sum, t) => sum + Math.abs(outputs[t.output]!) / t.tolerance, 0),
     };
-    if (better(candidate, best)) best = candidate;
-  }
-  return best!;
+  };
+  const candidates = product(angleChoices(problem.guide)).map((choice) =>
+    solvedFrom({ ...start, ...Object.fromEntries(choice) }),
+  );
+  const best = (among: readonly Candidate[]): Candidate => among.reduce((a, b) => (better(b, a) ? b : a));
+  const first = best(candidates);
+  if (first.cost < metCost || continuous.length < 2) return first;
+  // Several links together may come to rest where no small step helps: they are solved again from elsewhere on their ranges.
+  const again = [...candidates]
+    .sort((a, b) => a.cost - b.cost)
+    .slice(0, triedAgain)
+    .flatMap(({ settings }) =>
+      product(
+        continuous.map(({ id, range: [low, high] }) =>
+          otherStarts.map((share) => [id, low + share * (high - low)] as const),
+        ),
+      ).map((places) => ({
+        ...settings,
+        ...Object.fromEntries(places.map(([id, value]) => [id, { ...settings[id], value }])),
+      })),
+    );
+  return best([first, ...again.map(solvedFrom)]);
 }
 
 function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget | undefined): Candidate {
