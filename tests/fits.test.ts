@@ -24,7 +24,8 @@ function fitted(seed: number, trays?: number): Fits {
   const leg = withStated(measured.leg, []);
   const chosen = trays === undefined ? {} : { chosen: { 'tray-trial': { tray: { value: trays } } } };
   const plan = planLeg(leg, kit, philosophy('kinematic'), chosen);
-  return fitsOf(leg, kit, plan, proveLeg(leg, kit, calledOf(plan)), fitBones(leg, measured, bones));
+  const set = calledOf(plan);
+  return fitsOf(leg, kit, plan, set, proveLeg(leg, kit, set), fitBones(leg, measured, bones));
 }
 
 /** Whether a point lies inside a polygon: crossings of a half-line (Shimrat 1962), written anew for this test. */

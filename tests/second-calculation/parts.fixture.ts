@@ -510,8 +510,10 @@ function partsOf(bench: Bench, tried: ReadonlyMap<string, number> = new Map()): 
     const row = link.rows.find((r) => r.id === setting(link).row)!;
     const depth = row.offsetMm + (link.bias ?? 0) + error(link.id);
     const nailed = onRail(holder(link), ways[into[bone]], depth + error(`${link.id}.mm`));
-    const leant = onHinge(nailed, 'valgus', bone, error(`${link.id}.coronal`));
-    return onHinge(leant, 'flex', bone, error(`${link.id}.sagittal`));
+    const fore = onRail(nailed, wayA, error(`${link.id}.front`));
+    const leant = onHinge(fore, 'valgus', bone, error(`${link.id}.coronal`));
+    const bent = onHinge(leant, 'flex', bone, error(`${link.id}.sagittal`));
+    return onHinge(bent, 'external', bone, error(`${link.id}.axial`));
   }
 
   /** The size of the femoral component that the guide stands at. */

@@ -35,6 +35,9 @@ const maybe = (draw: Draw, share: number, fields: Fields): Fields => (draw.chanc
 
 const settableKinds = ['feeler', 'slide', 'thread', 'swing', 'ring', 'dial', 'peg', 'seat', 'sized'];
 
+/** Kinds that have no engraving, so that nothing can be measured against one. */
+const unengraved = ['frame', 'mast', 'core', 'sized', 'drill', 'sight'];
+
 /** The links of one guide while it is put together: each new one hangs on the last, unless it is a branch. */
 class Assembly {
   readonly #links: RawLink[] = [];
@@ -68,7 +71,7 @@ class Assembly {
       ...(on === undefined ? {} : { on }),
       says: `Part ${this.#links.length} ${kind}`,
       sd: draw.chance(0.2) ? 0 : rounded(draw.within(0, 1.5), 0.01),
-      ...maybe(draw, 0.5, { bias: rounded(draw.within(-0.8, 0.8), 0.01) }),
+      ...(unengraved.includes(kind) ? {} : maybe(draw, 0.5, { bias: rounded(draw.within(-0.8, 0.8), 0.01) })),
       ...maybe(draw, 0.3, { backlash: rounded(draw.within(0, 0.6), 0.01) }),
       ...maybe(draw, 0.3, {
         lockJump: { mm: rounded(draw.within(0, 0.5), 0.1), deg: rounded(draw.within(0, 0.5), 0.1) },

@@ -107,7 +107,7 @@ function keysOf(link: Link): readonly string[] {
     case 'openFace':
       return [link.id, ...parts('coronal', 'sagittal')];
     case 'pin':
-      return [link.id, ...parts('mm', 'coronal', 'sagittal')];
+      return [link.id, ...parts('mm', 'front', 'coronal', 'sagittal', 'axial')];
     case 'sight':
     case 'sized':
     case 'drill':

@@ -206,7 +206,7 @@ describe('a typed case', () => {
     const ran = await kerfline('proof', at('reference.kerf.json'), '--json');
     expect(ran).toMatchObject({ code: 0, err: '' });
     const proof = JSON.parse(ran.out);
-    keysAre(proof, ['cuts', 'rods', 'rungs', 'limb', 'findings'], [], 'proof');
+    keysAre(proof, ['cuts', 'rods', 'rungs', 'limb', 'fits', 'findings'], [], 'proof');
     expect(Object.keys(proof.cuts).sort()).toEqual([
       'anteriorChamfer',
       'anteriorFemur',

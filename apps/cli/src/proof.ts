@@ -42,6 +42,7 @@ export async function proofCommand(path: string, options: { readonly json?: bool
     worked.leg,
     worked.kit,
     worked.plan,
+    worked.set,
     proof,
     bones && fitBones(worked.leg, bones.measured, bones.meshes),
   );

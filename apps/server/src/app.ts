@@ -1,8 +1,10 @@
 import {
   appended,
   type CaseFile,
+  type CaseLeg,
   type CaseStore,
   checkStatement,
+  type Ledger,
   legKey,
   readStatement,
   replay,
@@ -125,6 +127,15 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
     return c.body(body, 200, { 'content-type': 'application/octet-stream' });
   });
 
+  /** The measured leg of a case, where a statement about sizes needs it and the ledger still speaks of the same leg. */
+  const legFor = async (id: string, statement: Statement, ledger: Ledger): Promise<CaseLeg | undefined> => {
+    if (statement.kind !== 'setting' && statement.kind !== 'readBack') return undefined;
+    const file = await loaded(id);
+    if (legKey(replay(file.ledger)) !== legKey(replay(ledger))) return undefined;
+    const { answer } = await measured(id);
+    return 'leg' in answer ? { leg: answer.leg, bones: undefined } : undefined;
+  };
+
   const notTooLarge = bodyLimit({
     maxSize: mostBodyBytes,
     onError: () => refuse(413, `At most ${mostBodyBytes} bytes are taken at once.`),
@@ -148,7 +159,7 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
     for (const item of asked.data.statements) {
       const statement = readStatement(item);
       if (!statement.ok) return refuse(422, statement.error.message);
-      const checked = checkStatement(ledger, file.blobs, statement.value);
+      const checked = checkStatement(ledger, file.blobs, statement.value, await legFor(id, statement.value, ledger));
       if (!checked.ok) return refuse(422, checked.error.message);
       statements.push(statement.value);
       ledger = appended(ledger, statement.value, stamp());

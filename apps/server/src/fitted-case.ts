@@ -13,6 +13,6 @@ export function fittedCase(file: CaseFile, measure: LegOf = legOf): FitsAnswer {
   if (!found.ok) return refused(found.error);
   const worked = workLeg(replay(file.ledger), found.value, found.value.kit);
   if (!worked.ok) return refused(worked.error);
-  const { leg, kit, plan, proof, bones } = worked.value;
-  return { fits: fitsOf(leg, kit, plan, proof, bones && fitBones(leg, bones.measured, bones.meshes)) };
+  const { leg, kit, plan, set, proof, bones } = worked.value;
+  return { fits: fitsOf(leg, kit, plan, set, proof, bones && fitBones(leg, bones.measured, bones.meshes)) };
 }

@@ -18,12 +18,21 @@ import type { Blobs } from './case-file.ts';
 import { type CaseView, replay } from './case-view.ts';
 import type { Statement } from './entry.ts';
 import type { Ledger } from './ledger.ts';
-import { caseKit, caseLeg, kitFromBytes, settingsOf, workCase } from './worked-case.ts';
+import { type CaseLeg, caseKit, caseLeg, kitFromBytes, settingsOf, workLeg } from './worked-case.ts';
 
 const asResult = (found: Refusal | undefined): Result<true, Refusal> => (found ? err(found) : ok(true));
 
-/** Whether a statement may be added to a case as it stands: names, units, ranges, fences, detents, and what it refers to. */
-export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statement): Result<true, Refusal> {
+/**
+ * Whether a statement may be added to a case as it stands: names, units, ranges, fences, detents, and what it refers to.
+ *
+ * @param known the case's leg, if it has been measured already: with bones that takes a second
+ */
+export function checkStatement(
+  ledger: Ledger,
+  blobs: Blobs,
+  statement: Statement,
+  known?: CaseLeg,
+): Result<true, Refusal> {
   if (statement.kind === 'created') {
     return ledger.entries.length === 0
       ? ok(true)
@@ -68,7 +77,7 @@ export function checkStatement(ledger: Ledger, blobs: Blobs, statement: Statemen
     case 'readBack': {
       const kit = caseKit(view, blobs);
       if (!kit.ok) return err(kit.error[0]!);
-      return checkSaid(view, blobs, kit.value, statement.kind, statement.body);
+      return checkSaid(view, blobs, kit.value, statement.kind, statement.body, known);
     }
     case 'spread': {
       const kit = caseKit(view, blobs);
@@ -119,7 +128,14 @@ function tried(view: Parameters<typeof caseLeg>[0], blobs: Blobs): Result<true, 
 type SaidBy = 'setting' | 'readBack';
 
 /** A setting or a read-back beside those that stand: each by itself, rows against seats, and sizes that must go together. */
-function checkSaid(view: CaseView, blobs: Blobs, kit: Kit, kind: SaidBy, said: SaidSetting): Result<true, Refusal> {
+function checkSaid(
+  view: CaseView,
+  blobs: Blobs,
+  kit: Kit,
+  kind: SaidBy,
+  said: SaidSetting,
+  known: CaseLeg | undefined,
+): Result<true, Refusal> {
   const link = kit.guides.find((g) => g.id === said.guide)?.links.find((l) => l.id === said.link);
   if (kind === 'setting' && link?.kind === 'sized' && link.follows) {
     return err(
@@ -137,13 +153,22 @@ function checkSaid(view: CaseView, blobs: Blobs, kit: Kit, kind: SaidBy, said: S
   const confirmed = settingsOf(kit, readBacks, view.side, [...settings, ...readBacks]);
   if (!confirmed.ok) return confirmed;
   const isSize = link?.kind === 'sized' || (link?.kind === 'slide' && link.sizes !== undefined);
-  return isSize ? checkSizes(view, blobs, [...settings, ...readBacks]) : ok(true);
+  return isSize ? checkSizes(view, blobs, kit, [...settings, ...readBacks], known) : ok(true);
 }
 
 /** Sizes that may not be used together are refused whatever reason is given, unless the case has that fault already. */
-function checkSizes(view: CaseView, blobs: Blobs, settings: readonly SaidSetting[]): Result<true, Refusal> {
+function checkSizes(
+  view: CaseView,
+  blobs: Blobs,
+  kit: Kit,
+  settings: readonly SaidSetting[],
+  known: CaseLeg | undefined,
+): Result<true, Refusal> {
+  const leg = known ? ok(known) : caseLeg(view, blobs, kit);
+  // A case that has no leg or no aim yet has no sizes either.
+  if (!leg.ok) return ok(true);
   const faults = (tried: CaseView): readonly Finding[] => {
-    const worked = workCase(tried, blobs);
+    const worked = workLeg(tried, leg.value, kit);
     return worked.ok ? worked.value.plan.findings.filter((f) => sizeFaults.includes(f.code)) : [];
   };
   const before = faults({ ...view, settings: [...view.settings, ...view.readBacks] }).map((f) => f.message);

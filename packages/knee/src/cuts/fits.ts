@@ -2,7 +2,8 @@ import { doubt, type Finding, fault, info, type Mesh, type Polygon, type Radians
 import { sizedPart, sizeSlide } from '../guides/guide.ts';
 import { viewAtMean } from '../guides/leg-view.ts';
 import type { Plan } from '../guides/plan.ts';
-import { femurSizeCalled, traysAllowed } from '../guides/taken-sizes.ts';
+import type { GuideSettings } from '../guides/setting.ts';
+import { traysAllowed } from '../guides/taken-sizes.ts';
 import type { ComponentFamily, Kit } from '../kits/kit.ts';
 import { clinicalTibiaFrame, meshIntoBone } from '../leg/bone-frame.ts';
 import type { Leg } from '../leg/leg.ts';
@@ -72,24 +73,44 @@ export const fitBones = (
   ...(patellaFrame && meshes.patella ? { patella: meshIntoBone(patellaFrame, meshes.patella) as Mesh<string> } : {}),
 });
 
-/** The size that a component is called at in a plan; undefined where no guide takes one. */
-const calledSize = (plan: Plan, component: 'tray' | 'button'): number | undefined =>
-  plan.guides.flatMap(({ problem, called }) => {
-    const part = sizedPart(problem.guide);
-    return part?.component === component ? [called[part.id]!.value] : [];
+/** The size that a component is set at, read back where it was; undefined where no guide takes one. */
+const sizeSet = (plan: Plan, set: GuideSettings, component: 'tray' | 'button'): number | undefined =>
+  plan.guides.flatMap(({ problem: { guide } }) => {
+    const part = sizedPart(guide);
+    const setting = part?.component === component ? set[guide.id]?.[part.id] : undefined;
+    return setting ? [setting.value] : [];
+  })[0];
+
+/** The femoral size that is set, read back where it was. */
+const femurSizeSet = (plan: Plan, set: GuideSettings): number | undefined =>
+  plan.guides.flatMap(({ problem: { guide } }) => {
+    const slide = sizeSlide(guide);
+    const setting = slide && set[guide.id]?.[slide.id];
+    return setting ? [setting.value] : [];
   })[0];
 
 /** Whether the femoral size is chosen on what is known, and not only where a scale begins. */
 const femurSizeKnown = (plan: Plan): boolean =>
   plan.guides.some(({ problem, sizes }) => sizeSlide(problem.guide) !== undefined && sizes.length > 0);
 
-/** How the sizes that a plan calls match the bone that its cuts leave. */
-export function fitsOf(leg: Leg, kit: Kit, plan: Plan, proof: Proof, bones: FitBones | undefined): Fits {
+/**
+ * How the sizes that are set match the bone that the cuts leave.
+ *
+ * @param set what is set on each guide: read back where it was, else called
+ */
+export function fitsOf(
+  leg: Leg,
+  kit: Kit,
+  plan: Plan,
+  set: GuideSettings,
+  proof: Proof,
+  bones: FitBones | undefined,
+): Fits {
   const findings: Finding[] = [];
   const { components } = kit;
-  const tray = trayReport(leg, plan, proof, components, bones, findings);
-  const femur = femurReport(leg, plan, proof, components, bones, findings);
-  const button = buttonReport(leg, plan, proof, components, bones, findings);
+  const tray = trayReport(leg, plan, set, proof, components, bones, findings);
+  const femur = femurReport(leg, plan, set, proof, components, bones, findings);
+  const button = buttonReport(leg, plan, set, proof, components, bones, findings);
   return {
     by: bones ? 'outlines' : 'widths',
     ...(tray ? { tray } : {}),
@@ -102,18 +123,19 @@ export function fitsOf(leg: Leg, kit: Kit, plan: Plan, proof: Proof, bones: FitB
 function trayReport(
   leg: Leg,
   plan: Plan,
+  set: GuideSettings,
   proof: Proof,
   components: ComponentFamily,
   bones: FitBones | undefined,
   findings: Finding[],
 ): TrayReport | undefined {
-  const size = calledSize(plan, 'tray');
+  const size = sizeSet(plan, set, 'tray');
   const plane = proof.cuts.tibia?.plane;
   if (size === undefined || !plane) return undefined;
   const turns = trayTurns(leg);
   const turnedBy = turns.found.find((t) => t.rule === 'tubercleMedialThird') ?? turns.found[0];
   findings.push(...turnFindings(turns));
-  const allowed = [...new Set([...traysAllowed(components, femurSizeCalled(plan.guides)), size])];
+  const allowed = [...new Set([...traysAllowed(components, femurSizeSet(plan, set)), size])];
   const turn = turnedBy?.turn ?? rad(0);
   const seen = bones && trayOnOutline(bones, plane, components, turn, allowed, size, findings);
   const view = viewAtMean(leg, 'tibia');
@@ -219,13 +241,14 @@ function turnFindings({ found, absent, between }: TrayTurns): readonly Finding[]
 function femurReport(
   leg: Leg,
   plan: Plan,
+  set: GuideSettings,
   proof: Proof,
   components: ComponentFamily,
   bones: FitBones | undefined,
   findings: Finding[],
 ): FemurReport | undefined {
   const plane = proof.cuts.distalFemur?.plane;
-  const size = femurSizeKnown(plan) ? femurSizeCalled(plan.guides) : undefined;
+  const size = femurSizeKnown(plan) ? femurSizeSet(plan, set) : undefined;
   const component = components.femur.find((f) => f.size === size);
   if (!plane || !component) return undefined;
   const outline = bones && cutOutline(bones.femur, plane);
@@ -259,13 +282,14 @@ function femurReport(
 function buttonReport(
   leg: Leg,
   plan: Plan,
+  set: GuideSettings,
   proof: Proof,
   { button }: ComponentFamily,
   bones: FitBones | undefined,
   findings: Finding[],
 ): ButtonReport | undefined {
   const plane = proof.cuts.kneecap?.plane;
-  const size = calledSize(plan, 'button');
+  const size = sizeSet(plan, set, 'button');
   if (size === undefined || !plane) return undefined;
   const view = viewAtMean(leg, 'patella');
   const native = view.has('patellaThickness') ? view.number('patellaThickness') : undefined;

@@ -107,7 +107,7 @@ interface Cutting {
 }
 
 /** @numerical Draws of the contacts that are met first: enough for the tenth of a millimetre that is shown. */
-const touchDraws = 1000;
+const touchDraws = 2000;
 /** @numerical A bend farther from the mean than this many spreads is not met. */
 const farFromBend = 5;
 /** When it is said that another contact may come first: both must hold. */
@@ -160,7 +160,8 @@ export function foretell(
       .map((e) => {
         const name = errorName(guide, e.key);
         return { guide, key: e.key, name, sd: spreads.get(name) ?? e.sd };
-      }),
+      })
+      .filter(({ sd }) => sd > 0),
   );
   const kerf = spreads.get(kerfName) ?? Math.max(...guides.map(kerfSd));
   const looked = namesLookedUp(guides);
@@ -224,10 +225,16 @@ export function foretell(
   const { touches } = atMean;
   const held = guides.map((guide) => new Map(touches.filter((t) => t.guide === guide).map((t) => [t.link.id, t.at])));
   const names = [...saidBy(atMean).keys()];
-  const smooth = propagate(full, inputs, [...names, ...touches.map(overName)], (x) => {
-    const drawn = cutAll(x, held);
-    return [...saidBy(drawn).values(), ...drawn.touches.map((t) => t.over)];
-  });
+  const smooth = propagate(
+    full,
+    inputs,
+    [...names, ...touches.map(overName)],
+    (x) => {
+      const drawn = cutAll(x, held);
+      return [...saidBy(drawn).values(), ...drawn.touches.map((t) => t.over)];
+    },
+    'forward',
+  );
   const told = new Map(names.map((name) => [name, { value: meanOf(smooth, name), sd: sdOf(smooth, name) }]));
   const lifts = touches.map((touch) => {
     const [above, below] = [liftStep, -liftStep].map((mm) => saidBy(cutAll(full.mean, held, { touch, mm })));

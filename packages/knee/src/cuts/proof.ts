@@ -2,7 +2,7 @@ import { type Finding, fault, info } from '@kerfline/geometry';
 import { meanOf, shareBeyond } from '@kerfline/uncertainty';
 import type { CutName, Guide } from '../guides/guide.ts';
 import { standsOn } from '../guides/guides-in-use.ts';
-import { viewAtMean } from '../guides/leg-view.ts';
+import { viewsAtMean } from '../guides/leg-view.ts';
 import { contactsOf, type OutputName, outputNames, outputWords } from '../guides/outputs.ts';
 import { type Made, nothingMade, OpenLoop } from '../guides/placement.ts';
 import type { Bone } from '../guides/sense.ts';
@@ -137,15 +137,13 @@ function guidesThatClose(
   const used: Guide[] = [];
   const open: Finding[] = [];
   const made = new Map<Bone, Made>();
+  const viewOf = viewsAtMean(leg);
   for (const guide of kit.guides) {
     const set = settings[guide.id];
     if (!set || !standsOn(guide, used)) continue;
     const before = made.get(guide.bone) ?? nothingMade;
     try {
-      made.set(
-        guide.bone,
-        madeBy(guide, walk(guide, viewAtMean(leg, guide.bone), set, kit.components, before), before),
-      );
+      made.set(guide.bone, madeBy(guide, walk(guide, viewOf(guide.bone), set, kit.components, before), before));
       used.push(guide);
     } catch (e) {
       if (!(e instanceof OpenLoop)) throw e;

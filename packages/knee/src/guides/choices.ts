@@ -1,6 +1,7 @@
 import type { ComponentFamily } from '../kits/kit.ts';
 import { isContact, wearName } from '../leg/sites.ts';
 import type { Side } from '../side.ts';
+import { isTakenUp } from './chain.ts';
 import type { Guide, PinLink, PinRow, RestLink, SlideLink, ThreadLink } from './guide.ts';
 import type { LegView } from './leg-view.ts';
 import { hangsOn } from './needs.ts';
@@ -141,13 +142,15 @@ export const fineDepth = (guide: Guide): ThreadLink | SlideLink | undefined =>
     (link): link is ThreadLink | SlideLink =>
       (link.kind === 'thread' || (link.kind === 'slide' && link.step === null && !link.sizes)) &&
       (link.setBy ?? 'plan') === 'plan' &&
-      deepening(guide, link.toward) !== 0,
+      deepening(guide, link.toward) !== 0 &&
+      !isTakenUp(guide, link),
   );
 
-/** Stepped links that only move the slit along its own normal; rows of holes are those of the seat that is taken. */
+/** Stepped links that only move the slit along its own normal, and are not taken up; rows are those of the seat that is taken. */
 export const shifts = (guide: Guide, settings: Settings): readonly Shift[] => {
   const seat = settings[seatLink(guide)?.id ?? '']?.seat;
   return guide.links.flatMap((link): readonly Shift[] => {
+    if (isTakenUp(guide, link)) return [];
     if (link.kind === 'dial') return [{ id: link.id, settings: link.values.map((value) => ({ value })), deepens: 1 }];
     if (link.kind === 'pin' && link.rows.length > 1) {
       return [{ id: link.id, settings: rowsFor(link, seat).map(rowSetting), deepens: 1 }];

@@ -90,7 +90,7 @@ export interface RestLink extends Common {
   readonly kind: 'rest';
   readonly mode: 'first' | 'both';
   readonly sites: readonly string[];
-  /** Shims that may be put under a contact; the plan chooses, none by default. */
+  /** Shims that may be put under a contact; under a plate the plan chooses, under two heels a hand does; none by default. */
   readonly shimsMm?: readonly number[] | undefined;
 }
 export interface FeelerLink extends Common {

@@ -22,8 +22,12 @@ function fitsSide(guide: Guide, side: Side): boolean {
   return (guide.side === undefined || guide.side === side) && (seat === undefined || seatsFor(seat, side).length > 0);
 }
 
-/** What a guide is for: the cuts it makes or fixes the direction of. */
-const workOf = (guide: Guide): string => [...guide.outputs, ...(guide.aligns ?? [])].map((o) => o.cut).join(' ');
+/** What a guide is for: the cuts it makes or fixes the direction of, and the holes it makes. */
+const workOf = (guide: Guide): string =>
+  [
+    ...[...guide.outputs, ...(guide.aligns ?? [])].map((o) => o.cut),
+    ...guide.links.flatMap((link) => (link.kind === 'drill' ? [link.makes] : [])),
+  ].join(' ');
 
 /**
  * The guides of a kit that are used on a leg, in order. Of several for the same work the one last asked for, else the first;
@@ -43,7 +47,12 @@ export function guidesInUse(
     if (!fits(guide)) {
       leftOut.push({ guide: guide.id, why: 'otherSide' });
       const another = kit.guides.some(
-        (other) => other !== guide && fits(other) && other.bone === guide.bone && workOf(other) === workOf(guide),
+        (other) =>
+          other !== guide &&
+          fits(other) &&
+          other.bone === guide.bone &&
+          workOf(guide) !== '' &&
+          workOf(other) === workOf(guide),
       );
       if (!another) {
         faults.push(

@@ -194,3 +194,13 @@ export function viewAtMean(leg: Leg, bone: Bone, belief: Belief = leg.belief): L
   });
   return legViewer(leg, bone)(x);
 }
+
+/** Views of a leg's bones as it is believed, each made once. */
+export function viewsAtMean(leg: Leg): (bone: Bone) => LegView {
+  const made = new Map<Bone, LegView>();
+  return (bone) => {
+    const view = made.get(bone) ?? viewAtMean(leg, bone);
+    made.set(bone, view);
+    return view;
+  };
+}

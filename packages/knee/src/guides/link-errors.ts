@@ -21,9 +21,10 @@ const uniform = (width: number): number => width / Math.sqrt(evenSpread);
  */
 function coreSd(link: CoreLink, leg: LegView | undefined): number {
   const width = `${link.canal}Width`;
-  if (!leg?.has(width)) return link.sd;
+  const own = Math.hypot(link.sd, uniform(link.backlash ?? 0), link.lockJump?.deg ?? 0);
+  if (!leg?.has(width)) return own;
   const slop = (slopOf(leg.number(width), link.rodMm, link.engagedMm) * 180) / Math.PI;
-  return Math.hypot(link.sd, uniform(2 * slop));
+  return Math.hypot(own, uniform(2 * slop));
 }
 
 function ownErrors(link: Link, leg: LegView | undefined): readonly LinkError[] {
@@ -72,18 +73,21 @@ const jumps = (link: Link): readonly LinkError[] =>
   link.lockJump && link.kind === 'pin'
     ? [
         { key: `${link.id}.mm`, sd: link.lockJump.mm, unit: 'mm' },
+        { key: `${link.id}.front`, sd: link.lockJump.mm, unit: 'mm' },
         { key: `${link.id}.coronal`, sd: link.lockJump.deg, unit: 'deg' },
         { key: `${link.id}.sagittal`, sd: link.lockJump.deg, unit: 'deg' },
+        { key: `${link.id}.axial`, sd: link.lockJump.deg, unit: 'deg' },
       ]
     : [];
 
 /**
- * Every source of error of a guide that has a spread; the kerf is not among them, since all cuts share it.
+ * Every source of error of a guide, also those whose spread the kit gives as none; the kerf is not among them, since all cuts
+ * share it.
  *
  * @param leg the bone it is used on, if the play of a rod in its canal is to count
  */
 export const linkErrors = (guide: Guide, leg?: LegView): readonly LinkError[] =>
-  guide.links.flatMap((link) => [...ownErrors(link, leg), ...jumps(link)]).filter((error) => error.sd > 0);
+  guide.links.flatMap((link) => [...ownErrors(link, leg), ...jumps(link)]);
 
 /** Spread of the kerf that all slits of a guide share, mm. */
 export const kerfSd = (guide: Guide): number =>

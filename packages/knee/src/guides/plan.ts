@@ -7,9 +7,9 @@ import type { Kit } from '../kits/kit.ts';
 import type { Leg } from '../leg/leg.ts';
 import { inside, type Q } from '../quantity.ts';
 import { calledSettings } from './call.ts';
-import { type Guide, sizeSlide } from './guide.ts';
+import { type CutName, type Guide, sizeSlide } from './guide.ts';
 import { guidesInUse, type LeftOut, standsOn } from './guides-in-use.ts';
-import { type LegView, viewAtMean } from './leg-view.ts';
+import { viewsAtMean } from './leg-view.ts';
 import { lackedBy, toState } from './needs.ts';
 import type { OutputName } from './outputs.ts';
 import { type Made, nothingMade, OpenLoop } from './placement.ts';
@@ -51,19 +51,19 @@ export interface PlanWishes {
 
 const degreeWorth = inside(planDefaults.degreeWorth.value, 'deg');
 
+/** What is wanted of a cut. */
+const targetsOfCut: Readonly<Partial<Record<CutName, readonly OutputName[]>>> = {
+  tibia: ['tibiaVarus', 'tibiaSlope', 'tibiaCutDepth'],
+  distalFemur: ['femurValgus', 'femurCutDepth'],
+  posteriorFemur: ['femurRotation'],
+  kneecap: ['kneecapRemnant'],
+};
+
 /** Targets of one guide from the aims; `undefined` when one of them waits for gaps. On pins nothing is left to be set. */
 function targetsOf(guide: Guide, aims: Readonly<Record<string, Q>>): readonly OutputTarget[] | undefined {
   if (typeof guide.mountsOn === 'object' && 'pinsOf' in guide.mountsOn) return [];
   const cuts = [...guide.outputs, ...(guide.aligns ?? [])].map((o) => o.cut);
-  const names: readonly OutputName[] = cuts.includes('tibia')
-    ? ['tibiaVarus', 'tibiaSlope', 'tibiaCutDepth']
-    : cuts.includes('distalFemur')
-      ? ['femurValgus', 'femurCutDepth']
-      : cuts.includes('posteriorFemur')
-        ? ['femurRotation']
-        : cuts.includes('kneecap')
-          ? ['kneecapRemnant']
-          : [];
+  const names = [...new Set(cuts.flatMap((cut) => targetsOfCut[cut] ?? []))];
   const targets = names.map((output) => {
     const q = aims[output];
     return q === undefined || q.value === null
@@ -125,8 +125,9 @@ export function planLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wishes: Plan
   const unreachable: UnreachableLine[] = [];
   const { used, leftOut, faults } = guidesInUse(kit, leg.side, wishes.use ?? []);
   findings.push(...faults);
+  const viewOf = viewsAtMean(leg);
   for (const guide of used) {
-    const view: LegView = viewAtMean(leg, guide.bone);
+    const view = viewOf(guide.bone);
     const waits = (finding: Finding): void => {
       waiting.push(guide.id);
       findings.push(finding);

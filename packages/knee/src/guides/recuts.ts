@@ -1,4 +1,5 @@
 import type { Side } from '../side.ts';
+import { isTakenUp } from './chain.ts';
 import { deepening } from './choices.ts';
 import type { CutName, Guide } from './guide.ts';
 import { contactsOf } from './outputs.ts';
@@ -26,7 +27,7 @@ function deeperRows(guide: Guide, called: PlannedGuide['called']): readonly (rea
   const seat = called[seatLink(guide)?.id ?? '']?.seat;
   return guide.links.flatMap((link): readonly (readonly [string, Setting])[] => {
     const now = called[link.id];
-    if (!now) return [];
+    if (!now || isTakenUp(guide, link)) return [];
     if (link.kind === 'pin' && link.rows.length > 1) {
       return rowsFor(link, seat)
         .filter((row) => row.offsetMm > now.value)

@@ -70,6 +70,14 @@ const withSeen = (sense: Sense | undefined, side: Side): string => {
   return seen ? `, ${seen}` : '';
 };
 
+/** How the control itself turns for a setting, where the kit says so: as seen on this side, for this direction. */
+function controlWords(link: Link, sense: Sense | undefined, side: Side): string {
+  if (!link.control || sense === undefined) return '';
+  const forward = link.control.right === 'clockwise';
+  const turnsOver = (side === 'left') !== (sense !== linkSense(link));
+  return `, the control ${forward !== turnsOver ? 'clockwise' : 'anticlockwise'} seen from the foot`;
+}
+
 const sideWord = (side: Side): string => side.toUpperCase();
 
 /** A call in three pieces: what is set, the mark to set (underlined in red where there is red), and the rest. */
@@ -87,8 +95,9 @@ const turnsOf = (amount: number, pitchMm: number): string => {
 /** One setting in pieces, so that the mark to set can stand out. */
 export function callParts(link: Link, setting: Setting, side: Side): CallParts {
   const { amount, sense } = spoken(link, setting.value);
+  const control = amount === 0 ? '' : controlWords(link, sense, side);
   const word = sense ? ` ${senseWord(sense)}` : '';
-  const parts = (set: string, more = ''): CallParts => ({ says: link.says, set, more });
+  const parts = (set: string, more = ''): CallParts => ({ says: link.says, set, more: `${more}${control}` });
   if (link.setBy === 'sight') return parts('by eye', `: ${link.reads ?? 'at zero'}`);
   switch (link.kind) {
     case 'slide': {

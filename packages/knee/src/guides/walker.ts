@@ -4,6 +4,7 @@ import type { ComponentFamily } from '../kits/kit.ts';
 import type { CutName, Guide, Link } from './guide.ts';
 import type { LegView } from './leg-view.ts';
 import { placeCore } from './links/core.ts';
+import { placeDial } from './links/dial.ts';
 import { placeFeeler } from './links/feeler.ts';
 import { placeFrame } from './links/frame.ts';
 import { placeMast } from './links/mast.ts';
@@ -15,7 +16,6 @@ import { placeSlide } from './links/slide.ts';
 import { cutThrough } from './links/slit.ts';
 import { placeSwing } from './links/swing.ts';
 import { actual, type Bore, type Made, type Placement, slid, type Walk } from './placement.ts';
-import { intoBone } from './sense.ts';
 import { type Errors, noErrors, type Settings } from './setting.ts';
 
 /** A guide in place on a leg. */
@@ -99,7 +99,7 @@ function place(link: Link, at: Placement, walk: Walk): Placement {
     case 'ring':
       return placeRing(link, at, walk);
     case 'dial':
-      return slid(at, intoBone[walk.leg.bone], actual(walk, link));
+      return placeDial(link, at, walk);
     case 'pin':
       return placePin(link, at, walk);
     case 'seat':

@@ -1,6 +1,15 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import type { z } from 'zod';
-import { type Guide, isSettable, type Link, type SizedLink, type SlideLink } from '../guides/guide.ts';
+import { holders } from '../guides/chain.ts';
+import {
+  type CutName,
+  type Face,
+  type Guide,
+  isSettable,
+  type Link,
+  type SizedLink,
+  type SlideLink,
+} from '../guides/guide.ts';
 import { cutsOfBone, needsOf } from '../guides/needs.ts';
 import { facing } from '../guides/surface.ts';
 import type { Kit } from './kit.ts';
@@ -91,7 +100,7 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   }
   if (link.kind === 'mast') {
     mustBe('from', link.from, ['frame', 'swing', 'slide']);
-    const held = ancestors(links, link);
+    const held = holders(links, link);
     const start = links.find((l) => l.id === link.from);
     if (start && !held.includes(link.from)) {
       faults.push({
@@ -116,7 +125,7 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   if (
     link.kind === 'slide' &&
     link.sizes &&
-    !ancestors(links, link).includes(link.sizes.front) &&
+    !holders(links, link).includes(link.sizes.front) &&
     ids.includes(link.sizes.front)
   ) {
     faults.push({
@@ -128,7 +137,14 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   if (link.kind === 'rest') {
     const known = needsOf(link, bone).every(({ name, allowed }) => allowed.includes(name));
     const ways = new Set(link.sites.map((site) => JSON.stringify(facing(site))));
-    if (known && ways.size > 1) {
+    if (
+      known &&
+      link.mode === 'both' &&
+      link.sites.length === 2 &&
+      !(link.sites[0]!.endsWith('Medial') && link.sites[1]?.endsWith('Lateral'))
+    ) {
+      faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'two contacts, medial first' });
+    } else if (known && ways.size > 1) {
       faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'sites that face the same way' });
     } else if (known && link.mode === 'both' && link.sites.some((site) => facing(site).axis !== 1)) {
       faults.push({
@@ -214,11 +230,43 @@ function linkFaults(link: Link, path: string, { links, bone }: Guide): readonly 
   if (link.kind === 'rest' && link.mode === 'both' && link.sites.length !== 2) {
     faults.push({ path: `${path}.sites`, found: shown(link.sites), allowed: 'two contacts, medial first' });
   }
-  if (
-    (link.kind === 'slit' || link.kind === 'openFace') &&
-    link.face &&
-    !links.some((l) => (l.kind === 'slide' && l.sizes) || (l.kind === 'sized' && l.component === 'femur'))
-  ) {
+  if (link.kind === 'frame' && link.on !== undefined) {
+    faults.push({ path: `${path}.on`, found: shown(link.on), allowed: 'nothing: a frame hangs on its site' });
+  }
+  if (link.kind === 'swing' && link.pivots?.some((pivot) => pivot !== 'middle')) {
+    const heels = holders(links, link).some((id) =>
+      links.some((l) => l.id === id && l.kind === 'rest' && l.mode === 'both'),
+    );
+    if (!heels) {
+      faults.push({
+        path: `${path}.pivots`,
+        found: shown(link.pivots),
+        allowed: 'contacts only where two heels that both touch hold the turn',
+      });
+    }
+  }
+  const measurable = [
+    'rest',
+    'feeler',
+    'slide',
+    'thread',
+    'swing',
+    'ring',
+    'dial',
+    'peg',
+    'pin',
+    'seat',
+    'slit',
+    'openFace',
+  ];
+  if (link.bias !== undefined && !measurable.includes(link.kind)) {
+    faults.push({
+      path: `${path}.bias`,
+      found: shown(link.bias),
+      allowed: `nothing: a ${link.kind} has no engraving to be off`,
+    });
+  }
+  if ((link.kind === 'slit' || link.kind === 'openFace') && link.face && !hasSize(links)) {
     faults.push({
       path: `${path}.face`,
       found: shown(link.face),
@@ -239,18 +287,6 @@ function duplicates(values: readonly (string | number)[], path: (index: number) 
   return values.flatMap((value, i) =>
     values.indexOf(value) < i ? [{ path: path(i), found: shown(value), allowed: 'a name that is not used yet' }] : [],
   );
-}
-
-/** Links that hold a link, the nearest first; a loop ends where it began. */
-function ancestors(links: readonly Link[], link: Link): readonly string[] {
-  const held: string[] = [];
-  let on = link.on;
-  while (on !== undefined && !held.includes(on)) {
-    held.push(on);
-    const parent = on;
-    on = links.find((l) => l.id === parent)?.on;
-  }
-  return held;
 }
 
 /** Follows `on` to the bone; a loop never gets there. */
@@ -277,7 +313,7 @@ function gaugeFaults(link: SlideLink, path: string, links: readonly Link[]): rea
     fault('gauge', gauge, 'only on a slide that holds a mast itself, and the only mast of its guide');
     return faults;
   }
-  const held = ancestors(links, link);
+  const held = holders(links, link);
   const between = links.filter((l) => held.includes(l.id) && l.id !== masts[0]!.from);
   const level = between.every(
     (l) =>
@@ -293,11 +329,22 @@ function gaugeFaults(link: SlideLink, path: string, links: readonly Link[]): rea
   return faults;
 }
 
+/** Whether a part or a slide of a guide has the size of a femoral component. */
+const hasSize = (links: readonly Link[]): boolean =>
+  links.some((l) => (l.kind === 'slide' && l.sizes) || (l.kind === 'sized' && l.component === 'femur'));
+
+const cutOfFace: Readonly<Record<Face, CutName>> = {
+  rear: 'posteriorFemur',
+  front: 'anteriorFemur',
+  rearChamfer: 'posteriorChamfer',
+  frontChamfer: 'anteriorChamfer',
+};
+
 /** Whether two guides would make the same holes in a bone without one standing on the other's pins. */
 const sharesHoles = (earlier: Guide, guide: Guide, holes: string): boolean =>
   earlier.bone === guide.bone &&
   earlier.links.some((l) => l.kind === 'pin' && l.holes === holes) &&
-  guide.insteadOf !== earlier.id &&
+  (guide.insteadOf ?? guide.id) !== (earlier.insteadOf ?? earlier.id) &&
   !(typeof guide.mountsOn === 'object' && 'pinsOf' in guide.mountsOn && guide.mountsOn.pinsOf === earlier.id);
 
 /** Sizes of a component that do not say what a link of a guide needs of them. */
@@ -431,6 +478,16 @@ function crossFaults(kit: Kit): readonly KitFault[] {
         });
       }
     }
+    guide.outputs.forEach(({ cut, link }, o) => {
+      const slit = guide.links.find((l) => l.id === link);
+      if ((slit?.kind !== 'slit' && slit?.kind !== 'openFace') || !slit.face || !hasSize(guide.links)) return;
+      if (cutOfFace[slit.face] === cut) return;
+      faults.push({
+        path: `${path}.outputs[${o}].cut`,
+        found: shown(cut),
+        allowed: `${shown(cutOfFace[slit.face])}, the cut of the ${slit.face} face that ${link} makes`,
+      });
+    });
     const slits = guide.links.filter((l) => l.kind === 'slit' || l.kind === 'openFace').map((l) => l.id);
     guide.outputs.forEach((output, o) => {
       if (!slits.includes(output.link)) {
