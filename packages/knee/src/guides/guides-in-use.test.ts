@@ -91,6 +91,30 @@ describe('a part made for one side', () => {
   });
 });
 
+describe('a tool that makes holes, made for one side', () => {
+  it('without a twin is a fault on the other side, though other guides make no cuts either', () => {
+    const kit = { ...second, guides: second.guides.filter((g) => g.id !== 'punch-right') };
+    expect(guidesInUse(kit, 'left', []).faults).toEqual([]);
+    expect(guidesInUse(kit, 'right', []).faults).toMatchObject([{ code: 'wrong-side-part', severity: 'error' }]);
+  });
+});
+
+describe('a block that has a seat for one side only', () => {
+  it('is not used on the other', () => {
+    const mast = guideOf(demo, 'shin-mast');
+    const oneSeat: Guide = {
+      ...mast,
+      links: mast.links.map((l) =>
+        l.kind === 'seat' ? { ...l, seats: l.seats.filter((s) => s.forSide === 'left') } : l,
+      ),
+    };
+    const kit = withGuide({ ...demo, guides: demo.guides.filter((g) => g.id !== 'tibia-core') }, oneSeat);
+    expect(ids(guidesInUse(kit, 'left', []).used)).toContain('shin-mast');
+    expect(ids(guidesInUse(kit, 'right', []).used)).not.toContain('shin-mast');
+    expect(guidesInUse(kit, 'right', []).faults).toMatchObject([{ code: 'wrong-side-part' }]);
+  });
+});
+
 describe('a guide on the pins of another', () => {
   it('stands only where that one was used and the cut it lies on is made', () => {
     const [core, frame, block] = ['canal-core', 'heel-frame', 'slit-block'].map((id) => guideOf(demo, id)) as [

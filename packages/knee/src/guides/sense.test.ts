@@ -179,6 +179,18 @@ describe('a call', () => {
     expect(line('heel-frame', 'size', 63, 'right', { keeps: 'rear' })).toBe('Size 63, rear kept');
   });
 
+  /** Source: trade notes, 3.6: how a control turns is stored beside what it does, as seen once on a right knee. */
+  it('says how the control itself turns, where the kit knows: the other way on a left knee and for the other direction', () => {
+    const geared = {
+      ...linkOf(guideOf(demo, 'heel-frame'), 'turn'),
+      control: { viewedFrom: 'foot', right: 'clockwise' },
+    } as const;
+    expect(callText(geared as never, { value: 3 }, 'right')).toContain('the control clockwise seen from the foot');
+    expect(callText(geared as never, { value: 3 }, 'left')).toContain('the control anticlockwise seen from the foot');
+    expect(callText(geared as never, { value: -3 }, 'right')).toContain('the control anticlockwise seen from the foot');
+    expect(callText(geared as never, { value: 0 }, 'right')).not.toContain('control');
+  });
+
   it('has no sign in it', () => {
     for (const guide of demo.guides)
       for (const link of guide.links)

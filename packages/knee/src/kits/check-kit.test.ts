@@ -75,6 +75,28 @@ describe('what no demo kit has', () => {
   });
 });
 
+describe('a slide that is set as a difference', () => {
+  const second = (): Raw => JSON.parse(textOf('second'));
+  it.each([
+    { why: 'a zero of its own', change: { zero: 3 }, field: 'zero', allowed: 'as far from the shin at both marks' },
+    { why: 'a direction backward', change: { toward: 'posterior' }, field: 'toward', allowed: '"anterior"' },
+  ])('is refused with $why', ({ change, field, allowed }) => {
+    const kit = second();
+    const { path, link } = linkAt(kit, 'shin-pole', 'lean');
+    Object.assign(link, change);
+    expect(faultsOf(kit).find((f) => f.path === `${path}.${field}`)?.allowed).toContain(allowed);
+  });
+
+  it('is refused when another part stands between it and its mast, or lifts it', () => {
+    const between = second();
+    linkAt(between, 'shin-pole', 'pole').link.on = 'cuffClick';
+    expect(faultsOf(between).some((f) => f.path === `${linkAt(between, 'shin-pole', 'lean').path}.gauge`)).toBe(true);
+    const lifted = second();
+    linkAt(lifted, 'shin-pole', 'cuffClick').link.toward = 'proximal';
+    expect(faultsOf(lifted).some((f) => f.path === `${linkAt(lifted, 'shin-pole', 'lean').path}.on`)).toBe(true);
+  });
+});
+
 /** One break each: where, what is found there, and what is allowed. */
 const breaks: readonly {
   readonly why: string;
@@ -269,6 +291,86 @@ const breaks: readonly {
     },
     found: '"turn"',
     allowed: 'pins of this guide: pins',
+  },
+  {
+    why: 'heels with the lateral one first',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'heel-frame', 'heels');
+      link.sites = ['posteriorLateral', 'posteriorMedial'];
+      return `${path}.sites`;
+    },
+    found: '["posteriorLateral","posteriorMedial"]',
+    allowed: 'two contacts, medial first',
+  },
+  {
+    why: 'two contacts that should tilt a guide',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'heel-frame', 'heels');
+      link.sites = ['distalMedial', 'distalLateral'];
+      return `${path}.sites`;
+    },
+    found: '["distalMedial","distalLateral"]',
+    allowed: 'sites behind',
+  },
+  {
+    why: 'a foot whose sites face different ways',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'canal-core', 'foot');
+      link.sites = ['distalMedial', 'posteriorLateral'];
+      return `${path}.sites`;
+    },
+    found: '["distalMedial","posteriorLateral"]',
+    allowed: 'sites that face the same way',
+  },
+  {
+    why: 'a turn about a contact where no heels touch',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'headTurn');
+      link.pivots = ['medial'];
+      return `${path}.pivots`;
+    },
+    found: '["medial"]',
+    allowed: 'only where two heels that both touch hold the turn',
+  },
+  {
+    why: 'a frame that hangs on another part',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'shin-mast', 'ankle');
+      link.on = 'pins';
+      return `${path}.on`;
+    },
+    found: '"pins"',
+    allowed: 'a frame hangs on its site',
+  },
+  {
+    why: 'a slit of the rear face that makes the front cut',
+    break: (kit) => {
+      const g = guideAt(kit, 'slit-block');
+      kit.guides[g].outputs[0].link = 'rearSlit';
+      return `guides[${g}].outputs[0].cut`;
+    },
+    found: '"anteriorFemur"',
+    allowed: '"posteriorFemur", the cut of the rear face',
+  },
+  {
+    why: 'a measured error of a part that has no engraving',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'canal-core', 'rod');
+      link.bias = 0.2;
+      return `${path}.bias`;
+    },
+    found: '0.2',
+    allowed: 'a core has no engraving to be off',
+  },
+  {
+    why: 'a size that does not hang on the feeler that reads it',
+    break: (kit) => {
+      const { path, link } = linkAt(kit, 'heel-frame', 'size');
+      link.on = 'turn';
+      return `${path}.on`;
+    },
+    found: '"turn"',
+    allowed: 'a chain that comes from the feeler front',
   },
   {
     why: 'a newer form',
