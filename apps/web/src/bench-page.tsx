@@ -252,7 +252,7 @@ function GuideColumn({
 
 /** The part of a call that must be heard with it, such as which face is up; rulers and directions stand below. */
 const shortMore = (parts: CallParts): string =>
-  /face| on the | kept|under/.test(parts.more) && !/scale/.test(parts.more) ? parts.more : '';
+  /face| on the | kept|under|the shin/.test(parts.more) && !/scale/.test(parts.more) ? parts.more : '';
 
 /** Room that a guide's widest scale needs, with what stands beside it, mm. */
 const widthOf = (scales: readonly LinkScale[]): number =>

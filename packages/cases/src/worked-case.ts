@@ -22,6 +22,7 @@ import {
   proveLeg,
   type Refusal,
   refusal,
+  rowsOfOtherSeats,
   type SaidSetting,
   type Setting,
   type Side,
@@ -206,11 +207,16 @@ export function workLeg(view: CaseView, { leg, bones }: CaseLeg, kit: Kit): Resu
       (link) => readBack.value[guide.id]?.[link] !== undefined,
     ),
   );
+  const set = over(calledOf(planned), readBack.value);
   const plan: Plan = {
     ...planned,
-    findings: [...planned.findings, ...again, ...view.readBacks.flatMap((said) => faceNotRead(kit, said, view.side))],
+    findings: [
+      ...planned.findings,
+      ...again,
+      ...view.readBacks.flatMap((said) => faceNotRead(kit, said, view.side)),
+      ...rowsOfOtherSeats(kit, set),
+    ],
   };
-  const set = over(calledOf(plan), readBack.value);
   const spreads = new Map(view.spreads.filter((s) => nuisances(kit).has(s.name)).map((s) => [s.name, s.sd] as const));
   return ok({ leg, bones, kit, plan, set, proof: proveLeg(leg, kit, set, spreads) });
 }

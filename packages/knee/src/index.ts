@@ -48,7 +48,7 @@ export type { ClinicalDefault } from './defaults/clinical-default.ts';
 export { clinicalDefaults } from './defaults/clinical-defaults.ts';
 export { type BoreSize, boreSize, boreText } from './guides/bores.ts';
 export { calledSetting, nearestStep, settableStep } from './guides/call.ts';
-export { checkSetting, faceNotRead, type SaidSetting } from './guides/check-setting.ts';
+export { checkSetting, faceNotRead, rowsOfOtherSeats, type SaidSetting } from './guides/check-setting.ts';
 export { detents, neutralSettings } from './guides/choices.ts';
 export {
   type CutName,

@@ -148,19 +148,21 @@ function axisOf(link: Link, side: Side, settingNow: number, seat: string | undef
       const numeralEvery = every < 4 ? every * 5 : every;
       const engraved: Engraved[] = [];
       const minor = every < 4 ? every : every / 2;
-      for (let k = Math.ceil(low / minor); k * minor <= high + 1e-9; k += 1) {
-        const at = k * minor;
-        const onNumeral = Math.abs(at / numeralEvery - Math.round(at / numeralEvery)) < 1e-9;
+      // Numerals count from the zero that is engraved.
+      const zero = sign * link.zero;
+      for (let k = Math.ceil((low - zero) / minor - 1e-9); zero + k * minor <= high + 1e-9; k += 1) {
+        const from = k * minor;
+        const onNumeral = Math.abs(from / numeralEvery - Math.round(from / numeralEvery)) < 1e-9;
         engraved.push({
-          at,
-          ...(onNumeral ? { numeral: String(Math.abs(Math.round((at / every) * 1e6) / 1e6)) } : {}),
+          at: zero + from,
+          ...(onNumeral ? { numeral: String(Math.abs(Math.round((from / every) * 1e6) / 1e6)) } : {}),
         });
       }
       const seen = senseSeen(link.toward, side);
       const own = `${seen ? `${seen}, ` : ''}${senseWord(link.toward)}`;
       const seenOther = senseSeen(opposite(link.toward), side);
       const other = `${seenOther ? `${seenOther}, ` : ''}${senseWord(opposite(link.toward))}`;
-      const twoWay = link.range[0] < 0;
+      const twoWay = link.range[0] < link.zero;
       if (link.gauge) {
         return {
           range: [low, high],
@@ -334,6 +336,7 @@ export function linkScales(planned: PlannedGuide, settings: Settings, proof: Pro
     if (!axis) return [];
     const { sign } = axis;
     const place = sign * setting.value;
+    const zero = link.kind === 'slide' ? sign * link.zero : 0;
     const wanted = sign * exact[link.id]!.value;
     const edge = legEdge(problem, settings, link, sign, proof);
     const step =
@@ -349,14 +352,14 @@ export function linkScales(planned: PlannedGuide, settings: Settings, proof: Pro
       const inside = Math.min(axis.range[1], Math.max(axis.range[0], at));
       return axis.stops
         ? axis.stops.reduce((a, b) => (Math.abs(b - inside) < Math.abs(a - inside) ? b : a))
-        : Math.min(axis.range[1], Math.max(axis.range[0], Math.round(inside / step) * step));
+        : Math.min(axis.range[1], Math.max(axis.range[0], zero + Math.round((inside - zero) / step) * step));
     };
     const neighbour = (by: 1 | -1): Setting | undefined => {
       if (axis.stops) {
         const next = axis.stops[axis.stops.findIndex((s) => Math.abs(s - place) < 1e-9) + by];
         return next === undefined ? undefined : with_(next);
       }
-      const on = (Math.round(place / step) + by) * step;
+      const on = zero + (Math.round((place - zero) / step) + by) * step;
       return on < axis.range[0] - 1e-9 || on > axis.range[1] + 1e-9 ? undefined : with_(on);
     };
     const off = wanted - place;
@@ -390,7 +393,7 @@ export function linkScales(planned: PlannedGuide, settings: Settings, proof: Pro
             ? detailCircle({
                 offMm: off,
                 magnification: 16,
-                numeral: trimmed(Math.abs(place) / (link.marks?.everyMm ?? 1)),
+                numeral: trimmed(Math.abs(place - zero) / (link.marks?.everyMm ?? 1)),
               })
             : undefined,
         now: place,

@@ -1,13 +1,13 @@
-import { doubt, err, type Finding, ok, type Result } from '@kerfline/geometry';
+import { doubt, err, type Finding, fault, ok, type Result } from '@kerfline/geometry';
 import type { Kit } from '../kits/kit.ts';
 import type { Unit } from '../quantity.ts';
 import { type Refusal, refusal } from '../refusal.ts';
 import type { Side } from '../side.ts';
 import { detents } from './choices.ts';
 import { isSettable, type Link, linkUnit, type PinLink, type SeatLink } from './guide.ts';
-import { rowsFor, seatLateralMm, seatsFor } from './seats.ts';
+import { rowsFor, seatLateralMm, seatLink, seatsFor } from './seats.ts';
 import { opposite, type Sense } from './sense.ts';
-import type { Setting } from './setting.ts';
+import type { GuideSettings, Setting } from './setting.ts';
 import { linkSense, unspoken } from './speak.ts';
 
 /** A setting as a person says it: an amount in a unit, with a word for the direction. */
@@ -179,6 +179,23 @@ export function faceNotRead(kit: Kit, said: SaidSetting, side: Side): readonly F
       `${guide.says}: ${link.says} was read back without the face that is up. Which word can be read? It must be ${link.faces[side]}.`,
     ),
   ];
+}
+
+/** Pins in a row that does not belong to the seat the block hangs on, as the guides are set. */
+export function rowsOfOtherSeats(kit: Kit, set: GuideSettings): readonly Finding[] {
+  return kit.guides.flatMap((guide) => {
+    const seat = set[guide.id]?.[seatLink(guide)?.id ?? '']?.seat;
+    return guide.links.flatMap((link): readonly Finding[] => {
+      const row = link.kind === 'pin' && link.rows.find((r) => r.id === set[guide.id]?.[link.id]?.row);
+      if (!row || seat === undefined || row.forSeat === undefined || row.forSeat === seat) return [];
+      return [
+        fault(
+          'wrong-row',
+          `${guide.says}: ${link.says} in row ${row.says ?? row.id}, which belongs to another seat than ${seat}, on which the block hangs. Choose the row again.`,
+        ),
+      ];
+    });
+  });
 }
 
 function checkSeat(link: SeatLink, said: SaidSetting, side: Side, where: string): Result<Setting, Refusal> {

@@ -23,11 +23,17 @@ export function detents(link: {
   return Array.from({ length: last - first + 1 }, (_, k) => link.zero + (first + k) * link.step);
 }
 
-/** The settings a guide has before anything is asked of it: zeros, and the value nearest to nothing where there is no zero. */
-export function neutralSettings(guide: Guide, components: ComponentFamily, side: Side): Settings {
+/**
+ * The settings a guide has before anything is asked of it: zeros, and the value nearest to nothing where there is no zero.
+ *
+ * @param seatTaken the seat its block hangs on, if that is not the first for the side
+ */
+export function neutralSettings(guide: Guide, components: ComponentFamily, side: Side, seatTaken?: string): Settings {
   const settings: Record<string, Setting> = {};
   const hangsOnSeat = seatLink(guide);
-  const seat = hangsOnSeat && (seatsFor(hangsOnSeat, side)[0] ?? hangsOnSeat.seats[0]!);
+  const seat =
+    hangsOnSeat &&
+    (hangsOnSeat.seats.find((s) => s.id === seatTaken) ?? seatsFor(hangsOnSeat, side)[0] ?? hangsOnSeat.seats[0]!);
   for (const link of guide.links) {
     switch (link.kind) {
       case 'slide':

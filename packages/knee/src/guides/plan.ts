@@ -23,6 +23,7 @@ import {
   turnFindings,
 } from './plan-findings.ts';
 import type { PlannedGuide } from './planned-guide.ts';
+import { seatLink } from './seats.ts';
 import type { GuideSettings, Settings } from './setting.ts';
 import { type SettingLine, settingLines } from './setting-line.ts';
 import { type GuideProblem, type OutputTarget, solveGuide } from './solve.ts';
@@ -156,7 +157,7 @@ export function planLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wishes: Plan
     }
     const problem: GuideProblem = { guide, leg: view, components: kit.components, made, targets };
     try {
-      const solved = solveGuide(problem, takenSizes(problem, guides));
+      const solved = solveGuide(problem, { ...takenSizes(problem, guides), ...seatChosen(guide, wishes.chosen) });
       const sized = withSize(problem, solved.settings);
       const exact = sized.settings;
       const calledByPlan = calledSettings(guide, exact);
@@ -184,6 +185,13 @@ export function planLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wishes: Plan
     unreachable,
     findings: [...findings, ...sizeFindings(kit, guides), ...unreachable.map((u) => doubt('unreachable', u.text))],
   };
+}
+
+/** The seat that a hand chose: its rows of holes are then those to choose from. */
+function seatChosen(guide: Guide, chosen: GuideSettings | undefined): Settings {
+  const link = seatLink(guide);
+  const setting = link && chosen?.[guide.id]?.[link.id];
+  return setting ? { [link.id]: setting } : {};
 }
 
 /** What is called on every planned guide. */

@@ -1,12 +1,15 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { philosophy } from '../aims/philosophy.ts';
 import { guideOf, kitFrom, linkOf, withLinks } from '../kits/kit.fixture.ts';
+import { typedLeg } from '../leg/stated-leg.fixture.ts';
 import { shin } from './bone-by-hand.fixture.ts';
-import { checkSetting } from './check-setting.ts';
+import { checkSetting, rowsOfOtherSeats } from './check-setting.ts';
 import { neutralSettings } from './choices.ts';
 import type { PinLink, SeatLink } from './guide.ts';
 import { outputsOf } from './outputs.ts';
 import { nothingMade } from './placement.ts';
+import { calledOf, planLeg } from './plan.ts';
 import { recuts } from './recuts.ts';
 import { rowsFor, seatLateralMm, seatsFor } from './seats.ts';
 import { callText } from './speak.ts';
@@ -97,6 +100,24 @@ describe('rows of holes', () => {
       error: { kind: 'off-detent' },
     });
     expect(checkSetting(demo, said, 'left', 'middle')).toEqual({ ok: true, value: { value: 2, row: 'm2' } });
+  });
+});
+
+describe('a seat chosen by hand', () => {
+  const plan = (chosen: Parameters<typeof planLeg>[3]) =>
+    planLeg(typedLeg('left', 'LDFA=88deg', 'MPTA=87deg', 'slope=6deg'), demo, philosophy('mechanical'), chosen);
+
+  it('has its own rows called, at the same depth', () => {
+    const [middle, left] = [plan({}), plan({ chosen: { 'shin-mast': { seat: { value: -15, seat: 'left' } } } })];
+    const row = (p: typeof middle) => calledOf(p)['shin-mast']!.pins;
+    expect(row(middle)).toEqual({ value: 0, row: 'm0' });
+    expect(row(left)).toEqual({ value: 0, row: 'left0' });
+    expect(rowsOfOtherSeats(demo, calledOf(left))).toEqual([]);
+  });
+
+  it('with the row of another is a fault that asks for the row again', () => {
+    const set = { 'shin-mast': { seat: { value: -15, seat: 'left' }, pins: { value: 0, row: 'm0' } } };
+    expect(rowsOfOtherSeats(demo, set)).toMatchObject([{ code: 'wrong-row', severity: 'error' }]);
   });
 });
 

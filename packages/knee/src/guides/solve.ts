@@ -15,6 +15,7 @@ import type { LegView } from './leg-view.ts';
 import { deepensOutput, type OutputName, outputsOf } from './outputs.ts';
 import type { Made } from './placement.ts';
 import { planDefaults } from './plan-defaults.ts';
+import { seatLink } from './seats.ts';
 import type { Settings } from './setting.ts';
 import { type GuideInPlace, walk } from './walker.ts';
 
@@ -245,7 +246,8 @@ const shimsIn = (settings: Settings): number =>
  * combination of stepped ones, then the depth. Among equal results the smallest travel, then the fewest parts.
  */
 export function solveGuide(problem: GuideProblem, fixed: Settings = {}): GuideSolution {
-  const start = { ...neutralSettings(problem.guide, problem.components, problem.leg.side), ...fixed };
+  const seat = fixed[seatLink(problem.guide)?.id ?? '']?.seat;
+  const start = { ...neutralSettings(problem.guide, problem.components, problem.leg.side, seat), ...fixed };
   const angles = solveAngles(
     problem,
     start,
