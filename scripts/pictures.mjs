@@ -36,6 +36,8 @@ for (const [room, shown] of [
   await page.goto(new URL(`/cases/demo/${room}`, address).href);
   await page.waitForSelector(shown);
   await page.evaluate(() => document.fonts.ready);
+  // Sizes are laid on the bones after the page has come.
+  await page.getByText('Laying the size').first().waitFor({ state: 'detached' });
   await page.screenshot({ path: join(folder, `${room}.png`), fullPage: true });
   process.stdout.write(`docs/pictures/${room}.png\n`);
 }
