@@ -58,6 +58,7 @@ export function ProofPage({ open }: { readonly open: OpenCase }) {
     );
   }
   const { proof } = worked;
+  const kneecap = proof.cuts.kneecap?.planes.kneecapRemnant;
   const told = (Object.keys(proof.cuts) as CutName[]).filter((cut) => proof.cuts[cut]?.pieces);
   return (
     <main className="proof">
@@ -97,15 +98,19 @@ export function ProofPage({ open }: { readonly open: OpenCase }) {
           );
         })}
       </div>
-      <section className="limb" aria-label="Limb and rods">
-        <h2>Limb and rods</h2>
+      <section className="limb" aria-label={kneecap ? 'Limb, rods and kneecap' : 'Limb and rods'}>
+        <h2>{kneecap ? 'Limb, rods and kneecap' : 'Limb and rods'}</h2>
         <div className="lines">
           <Line label="limb, component surfaces parallel" q={proof.limb} reach={8} />
           {proof.rods.ankle && (
             <Line label="rod from the tibial cut, at the ankle centre" q={proof.rods.ankle} reach={40} />
           )}
           {proof.rods.hip && <Line label="rod from the femoral cut, at the hip centre" q={proof.rods.hip} reach={60} />}
+          {kneecap && <Line label={outputWords.kneecapRemnant.label} q={kneecap} reach={8} />}
         </div>
+        {kneecap && worked.plan.aims.kneecapRemnant && (
+          <p className="note">Kneecap: {worked.plan.aims.kneecapRemnant.method}.</p>
+        )}
         <p className="note">Gaps have not been measured: nothing is said of them.</p>
       </section>
       <Findings findings={proof.findings} />
