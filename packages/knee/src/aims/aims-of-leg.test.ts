@@ -108,7 +108,7 @@ describe('aims of a leg', () => {
     { native: 25, remnant: 15, says: '35 mm button 10 mm thick: together 25.0' },
     { native: 22, remnant: 12, says: '35 mm button 10 mm thick: together 22.0' },
     { native: 21, remnant: 12, says: '32 mm button 9 mm thick: together 21.0' },
-    { native: 19, remnant: 12, says: '29 mm button 8 mm thick: together 20.0, 1.0 thicker' },
+    { native: 19, remnant: 12, says: '29 mm button 8 mm thick: together 20.0 mm, 1.0 mm thicker' },
   ])('keep $remnant mm of a kneecap of $native mm', ({ native, remnant, says }) => {
     const kneecap = aims('mechanical', {}, `patellaThickness=${native}mm`).kneecapRemnant!;
     expect(kneecap.value).toBeCloseTo(remnant, 9);

@@ -139,7 +139,7 @@ export function aimsOfLeg(leg: Leg, kit: Kit, philosophy: Philosophy, wanted: Wa
       cut.remnantMm,
       'mm',
       undefined,
-      `bone to keep under a ${button.size} mm button ${button.thicknessMm} mm thick: together ${cut.compositeMm.toFixed(1)}, ${Math.abs(cut.changeMm).toFixed(1)} ${cut.changeMm > halfDigit ? 'thicker than native' : 'as native'}`,
+      `bone to keep under a ${button.size} mm button ${button.thicknessMm} mm thick: together ${cut.compositeMm.toFixed(1)} mm, ${cut.changeMm > halfDigit ? `${cut.changeMm.toFixed(1)} mm thicker than it is now` : 'as thick as it is now'}`,
       thickness.sd ?? 0,
     );
   }
