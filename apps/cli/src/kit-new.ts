@@ -132,6 +132,11 @@ async function ask(
 ): Promise<boolean> {
   const rl = createInterface({ input: asking.input, output: asking.output, terminal: asking.terminal });
   rl.on('SIGINT', () => rl.close());
+  // An input that has ended may still have lines to give: they are taken, but there is nobody left to prompt.
+  let ended = false;
+  rl.once('close', () => {
+    ended = true;
+  });
   const lines = rl[Symbol.asyncIterator]();
   const say = (text: string): void => {
     asking.output.write(text);
@@ -153,7 +158,7 @@ async function ask(
       const prompt = `${at + 1} of ${steps.length}  ${promptOf(step, isBlank(before) ? undefined : before)}`;
       rl.setPrompt('> ');
       say(prompt.slice(0, -2));
-      rl.prompt();
+      if (!ended) rl.prompt();
       const next = await lines.next();
       if (next.done) return false;
       const line = String(next.value).trim();
