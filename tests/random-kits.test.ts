@@ -259,13 +259,17 @@ const coarsestMm = (guide: Guide): number =>
     }),
   );
 
+/** Seeds beyond the first 200 that once were not given back: equal angles at another depth, and a link that crept. */
+const onceMissed = [776, 813];
+
 describe('what allowed settings give, asked of a guide', () => {
   it(`is given back: angles to 1e-6 degrees, depths to a step, on the guides of ${kits} random kits`, {
     timeout: 3_600_000,
   }, () => {
     const wrong: string[] = [];
     let asked = 0;
-    for (let seed = 1; seed <= kits; seed += 1) {
+    const seeds = new Set([...Array.from({ length: kits }, (_, k) => k + 1), ...onceMissed]);
+    for (const seed of seeds) {
       const draw = drawFrom(seed, 'forward of inverse');
       const kit = expectOk(checkKit(randomKit(draw)), `kit of seed ${seed}`);
       const side = draw.pick(['left', 'right'] as const);

@@ -56,6 +56,15 @@ interface Twice {
   readonly first: GuideInPlace;
 }
 
+/** What fails inside says where. */
+function saying<T>(where: string, made: () => T): T {
+  try {
+    return made();
+  } catch (cause) {
+    throw new Error(where, { cause });
+  }
+}
+
 /** Every guide of one random kit that can be used on one random leg, by both calculations, each from its own cuts and pins. */
 function workedTwice(seed: number): readonly Twice[] {
   const draw = drawFrom(seed, 'second calculation');
@@ -81,11 +90,12 @@ function workedTwice(seed: number): readonly Twice[] {
     taken.set(guide.id, settings);
     const errors = draw.chance(0.7) ? randomErrors(draw, guide) : {};
     const { components } = kit;
-    const second = assemble({ guide, leg, settings, components, errors, left });
+    const where = `seed ${seed}, ${side}, ${guide.id}`;
     const first = walk(guide, leg, settings, components, made, errors);
+    const second = saying(where, () => assemble({ guide, leg, settings, components, errors, left }));
     left = second.left;
     made = madeBy(guide, first, made);
-    out.push({ where: `seed ${seed}, ${side}, ${guide.id}`, guide, second, first });
+    out.push({ where, guide, second, first });
   }
   return out;
 }

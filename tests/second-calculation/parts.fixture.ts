@@ -150,6 +150,8 @@ interface Bench {
 
 /** Distances that a part is slid over to find where it stops, mm. */
 const farMm = 2000;
+/** Farther than the foot of a mast goes before or behind the shin, mm; from farther still a rod could be met upside down. */
+const footMm = 500;
 
 /** Puts a guide together: every part by its conditions, in the order in which parts hold each other. */
 export function assemble(bench: Bench): Assembly {
@@ -454,7 +456,7 @@ function partsOf(bench: Bench, tried: ReadonlyMap<string, number> = new Map()): 
       };
       return standOff(marks.lowerMm) - standOff(marks.upperMm);
     };
-    return halved((travel) => difference(travel) - wanted, -farMm, farMm);
+    return halved((travel) => difference(travel) - wanted, -footMm, footMm);
   }
 
   const isHeldBy = (link: Link, id: string): boolean =>

@@ -117,14 +117,25 @@ function solveContinuous(
 const inPlace = (problem: GuideProblem, settings: Settings): GuideInPlace =>
   walk(problem.guide, problem.leg, settings, problem.components, problem.made);
 
-/** @numerical A sum of squares below this is met: angles to a hundred-thousandth of their tolerance. */
-const metCost = 1e-10;
+/** @numerical A sum of squares below this is met: angles to a millionth of their tolerance. */
+const metCost = 1e-12;
+/** @numerical Angles whose sums of squares differ by less are equally good, and the depth may choose among them. */
+const equalAngles = 1e-9;
+/** @numerical So many equally good angles are asked for their depth. */
+const mostEqual = 6;
+/** A depth that costs more is missed by more than its tolerance. */
+const missedDepth = 1;
 /** @numerical Places on a link's range from which it is solved again, as shares of it. */
 const otherStarts = [0.2, 0.5, 0.8];
 /** @numerical So many of the best combinations of stepped links are solved again. */
 const triedAgain = 3;
 
-function solveAngles(problem: GuideProblem, start: Settings, targets: readonly OutputTarget[]): Candidate {
+/** The settings that come nearest to the angles, the preferred ones first. */
+function solveAngles(
+  problem: GuideProblem,
+  start: Settings,
+  targets: readonly OutputTarget[],
+): readonly [Candidate, ...Candidate[]] {
   const continuous = problem.guide.links.filter((link) => isContinuousAngle(problem.guide, link));
   const solvedFrom = (settings: Settings): Candidate => {
     const solved = solveContinuous(problem, continuous, settings, targets);
@@ -140,9 +151,13 @@ function solveAngles(problem: GuideProblem, start: Settings, targets: readonly O
   const candidates = product(angleChoices(problem.guide)).map((choice) =>
     solvedFrom({ ...start, ...Object.fromEntries(choice) }),
   );
-  const best = (among: readonly Candidate[]): Candidate => among.reduce((a, b) => (better(b, a) ? b : a));
-  const first = best(candidates);
-  if (first.cost < metCost || continuous.length < 2) return first;
+  const nearest = (among: readonly Candidate[]): readonly [Candidate, ...Candidate[]] => {
+    const first = among.reduce((a, b) => (better(b, a) ? b : a));
+    const others = among.filter((other) => other !== first && other.cost < first.cost + equalAngles);
+    return [first, ...others.sort((a, b) => (better(a, b) ? -1 : 1)).slice(0, mostEqual - 1)];
+  };
+  const found = nearest(candidates);
+  if (found[0].cost < metCost || continuous.length < 2) return found;
   // Several links together may come to rest where no small step helps: they are solved again from elsewhere on their ranges.
   const again = [...candidates]
     .sort((a, b) => a.cost - b.cost)
@@ -157,7 +172,7 @@ function solveAngles(problem: GuideProblem, start: Settings, targets: readonly O
         ...Object.fromEntries(places.map(([id, value]) => [id, { ...settings[id], value }])),
       })),
     );
-  return best([first, ...again.map(solvedFrom)]);
+  return nearest([...found, ...again.map(solvedFrom)]);
 }
 
 function solveDepth(problem: GuideProblem, start: Settings, target: OutputTarget | undefined): Candidate {
@@ -243,21 +258,33 @@ const shimsIn = (settings: Settings): number =>
 
 /**
  * The settings that come nearest to the targets: angles first (they move the depth), continuous links solved for every
- * combination of stepped ones, then the depth. Among equal results the smallest travel, then the fewest parts.
+ * combination of stepped ones, then the depth. Among equal results the smallest travel, then the fewest parts; where these
+ * miss the depth by more than its tolerance, the equal angles that come nearest to it.
  */
 export function solveGuide(problem: GuideProblem, fixed: Settings = {}): GuideSolution {
   const seat = fixed[seatLink(problem.guide)?.id ?? '']?.seat;
   const start = { ...neutralSettings(problem.guide, problem.components, problem.leg.side, seat), ...fixed };
-  const angles = solveAngles(
+  const [preferred, ...equals] = solveAngles(
     problem,
     start,
     problem.targets.filter((t) => !isDepth(t.output)),
   );
-  const depth = solveDepth(
-    problem,
-    angles.settings,
-    problem.targets.find((t) => isDepth(t.output)),
-  );
+  const withDepth = (angles: Candidate): { readonly angles: Candidate; readonly depth: Candidate } => ({
+    angles,
+    depth: solveDepth(
+      problem,
+      angles.settings,
+      problem.targets.find((t) => isDepth(t.output)),
+    ),
+  });
+  let chosen = withDepth(preferred);
+  // The same angles by other rings may let the cut hang elsewhere.
+  if (chosen.depth.cost > missedDepth) {
+    for (const other of equals.map(withDepth)) {
+      if (other.depth.cost < chosen.depth.cost - equalCost) chosen = other;
+    }
+  }
+  const { angles, depth } = chosen;
   const set = inPlace(problem, depth.settings);
   const outputs = outputsOf(set, problem.leg);
   return {
