@@ -30,6 +30,7 @@ export async function caseFile(path: string): Promise<CaseFile> {
 }
 
 const writeFaults: Readonly<Record<string, string>> = {
+  EEXIST: 'it exists already',
   ENOENT: 'there is no such folder',
   ENOTDIR: 'part of the path is a file',
   EISDIR: 'it is a folder',
@@ -38,14 +39,19 @@ const writeFaults: Readonly<Record<string, string>> = {
   ENOSPC: 'the disk is full',
 };
 
+/** Ends the command with the reason why a file cannot be written, where it is one that a user can mend. */
+export function cannotWrite(e: unknown, what: string): never {
+  const why = writeFaults[(e as NodeJS.ErrnoException).code ?? ''];
+  if (why === undefined) throw e;
+  throw new BadInput([`${what} cannot be written: ${why}.`]);
+}
+
 /** Writes a case file whole, or ends the command with the reason and leaves what was there. */
 export async function saveCase(path: string, file: CaseFile): Promise<void> {
   try {
     await saveCaseFile(path, file);
   } catch (e) {
-    const why = writeFaults[(e as NodeJS.ErrnoException).code ?? ''];
-    if (why === undefined) throw e;
-    throw new BadInput([`The case: ${path} cannot be written: ${why}.`]);
+    cannotWrite(e, `The case: ${path}`);
   }
 }
 

@@ -19,6 +19,7 @@ export const fitsJson = ({ by, tray, femur, button }: Fits): object => ({
           turns: tray.turns.found.map((found) => ({ rule: found.rule, turn: turnQ(found) })),
           ...(tray.turns.between ? { rulesApartDeg: outside(tray.turns.between.apart, 'deg') } : {}),
           ...(tray.keelMm === undefined ? {} : { keelMm: tray.keelMm }),
+          ...(tray.edgeSdMm === undefined ? {} : { edgeSdMm: tray.edgeSdMm }),
         },
       }
     : {}),
@@ -29,6 +30,7 @@ export const fitsJson = ({ by, tray, femur, button }: Fits): object => ({
           size: button.size,
           choices: button.choices.map(({ button: { size }, ...choice }) => ({ size, ...choice })),
           ...(button.pegMm === undefined ? {} : { pegMm: button.pegMm }),
+          ...(button.edgeSdMm === undefined ? {} : { edgeSdMm: button.edgeSdMm }),
         },
       }
     : {}),
@@ -40,6 +42,9 @@ const sides = (of: Readonly<Record<string, number>>): string =>
     .map(([side, mm]) => `${side} ${mm.toFixed(1)}`)
     .join(', ') || 'none';
 
+const edges = ({ edgeSdMm }: { readonly edgeSdMm?: number }): string =>
+  edgeSdMm === undefined ? '' : `; edges of the bone +/- ${edgeSdMm.toFixed(1)} mm`;
+
 /** How the sizes match this bone, for people. */
 export function fitsText({ by, tray, femur, button }: Fits): readonly string[] {
   const taken = tray?.choices.find((choice) => choice.tray.size === tray.size);
@@ -47,13 +52,15 @@ export function fitsText({ by, tray, femur, button }: Fits): readonly string[] {
   const lines = [
     ...(tray && taken
       ? [
-          `  tray ${tray.size}: ${taken.fit.cover === undefined ? '' : `covers ${Math.round(100 * taken.fit.cover)} %; `}over the edge, mm: ${sides(taken.fit.overhangMm)}; bare, mm: ${sides(taken.fit.underCoverMm)}`,
+          `  tray ${tray.size}: ${taken.fit.cover === undefined ? '' : `covers ${Math.round(100 * taken.fit.cover)} %; `}over the edge, mm: ${sides(taken.fit.overhangMm)}; bare, mm: ${sides(taken.fit.underCoverMm)}${edges(tray)}`,
         ]
       : []),
-    ...(femur ? [`  femoral component ${femur.size}: over the edge, mm: ${sides({ ...femur.fit.overhangMm })}`] : []),
+    ...(femur
+      ? [`  femoral component ${femur.size}: over the edge, mm: ${sides({ ...femur.fit.overhangMm })}${edges(femur)}`]
+      : []),
     ...(button && put
       ? [
-          `  button ${button.size}: ${put.medialMm.toFixed(1)} mm medial of the middle, ${put.fits ? 'on bone all round' : `${put.overhangMm.toFixed(1)} mm out`}`,
+          `  button ${button.size}: ${put.medialMm.toFixed(1)} mm medial of the middle, ${put.fits ? 'on bone all round' : `${put.overhangMm.toFixed(1)} mm out`}${edges(button)}`,
         ]
       : []),
   ];

@@ -22,7 +22,7 @@ import {
   type Verdict,
 } from '@kerfline/knee';
 import { BadInput } from './bad-input.ts';
-import { bytesOf } from './files.ts';
+import { bytesOf, cannotWrite } from './files.ts';
 import { readKit } from './kit-check.ts';
 
 export interface KitNewOptions {
@@ -51,24 +51,12 @@ function nameFrom(out: string): string {
   return name === '' ? 'measured' : name;
 }
 
-const writeFaults: Readonly<Record<string, string>> = {
-  EEXIST: 'it exists already',
-  ENOENT: 'there is no such folder',
-  ENOTDIR: 'part of the path is a file',
-  EISDIR: 'it is a folder',
-  EACCES: 'you may not write there',
-  EROFS: 'the disk is read only',
-  ENOSPC: 'the disk is full',
-};
-
 /** Runs a write, or ends the command with the reason in words. */
 function written<T>(path: string, write: () => T): T {
   try {
     return write();
   } catch (e) {
-    const why = writeFaults[(e as NodeJS.ErrnoException).code ?? ''];
-    if (why === undefined) throw e;
-    throw new BadInput([`${path} cannot be written: ${why}.`]);
+    cannotWrite(e, path);
   }
 }
 

@@ -64,6 +64,27 @@ const Said = ({ parts, dot = '.' }: { readonly parts: CallParts; readonly dot?: 
   </span>
 );
 
+const GuideHead = ({
+  guide,
+  number,
+  note,
+}: {
+  readonly guide: Guide;
+  readonly number: number;
+  readonly note: string;
+}) => (
+  <>
+    <div className="stand">
+      <Picture drawing={guideGlyph(guide)} fit />
+    </div>
+    <div className="name">
+      <span className="n">{number}</span>
+      <h2>{guide.says}</h2>
+      <span className="note">{note}</span>
+    </div>
+  </>
+);
+
 function GuideColumn({
   open,
   planned,
@@ -138,19 +159,15 @@ function GuideColumn({
   ];
   return (
     <section className="guide" aria-label={guide.says}>
-      <div className="stand">
-        <Picture drawing={guideGlyph(guide)} fit />
-      </div>
-      <div className="name">
-        <span className="n">{number}</span>
-        <h2>{guide.says}</h2>
-        <span className="note">
-          {guide.bone}
-          {guide.links.some((link) => link.kind === 'mast')
-            ? `, span ${planned.problem.leg.number('tibiaSpan').toFixed(0)} mm`
-            : ''}
-        </span>
-      </div>
+      <GuideHead
+        guide={guide}
+        number={number}
+        note={
+          guide.links.some((link) => link.kind === 'mast')
+            ? `${guide.bone}, span ${planned.problem.leg.number('tibiaSpan').toFixed(0)} mm`
+            : guide.bone
+        }
+      />
       <p className="call">
         {aloud.map(({ link, setting }) => (
           <Said
@@ -287,14 +304,7 @@ function IdleGuide({
             ];
   return (
     <section className="guide idle" aria-label={guide.says}>
-      <div className="stand">
-        <Picture drawing={guideGlyph(guide)} fit />
-      </div>
-      <div className="name">
-        <span className="n">{number}</span>
-        <h2>{guide.says}</h2>
-        <span className="note">{guide.bone}</span>
-      </div>
+      <GuideHead guide={guide} number={number} note={guide.bone} />
       <p className="call">{call}</p>
       <p className="words">{words}</p>
       {left?.why === 'another' && (

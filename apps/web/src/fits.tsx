@@ -106,12 +106,16 @@ export function FitOfGuide({
   if (now.state === 'failed') return <p className="note">The fit cannot be said: {now.message}</p>;
   const rows = { tray: trayRows, femur: femurRows, button: buttonRows }[takes](now.fits);
   if (rows.length === 0) return null;
+  const sd = now.fits[takes]?.edgeSdMm;
   const picture = takes === 'tray' && now.fits.tray ? trayPicture(now.fits.tray, view.side) : undefined;
   return (
     <div className="prep">
       <h3>
         On this bone{' '}
-        <span>{now.fits.by === 'outlines' ? 'by the outline of the cut, life size' : 'by widths alone'}</span>
+        <span>
+          {now.fits.by === 'outlines' ? 'by the outline of the cut, life size' : 'by widths alone'}
+          {sd === undefined ? '' : `; edges of the bone ± ${mm(sd)}`}
+        </span>
       </h3>
       {picture && <Picture drawing={picture} />}
       <Rows rows={rows} />

@@ -261,7 +261,7 @@ function axisOf(link: Link, side: Side, settingNow: number, seat: string | undef
 const depthCut = (problem: GuideProblem): CutName | undefined =>
   problem.guide.outputs.map((o) => o.cut).find((cut) => contactsOf(cut) !== undefined);
 
-/** What the lower edge of a link's scale shows: the angle it makes, or for a depth the lateral piece. */
+/** What the lower edge of a link's scale shows: the angle it makes, or for a depth the lateral piece, or the bone that is left. */
 function legEdge(problem: GuideProblem, called: Settings, link: Link, sign: 1 | -1, proof: Proof): LegEdge | undefined {
   const placed = (setting: number) =>
     walk(
@@ -272,20 +272,30 @@ function legEdge(problem: GuideProblem, called: Settings, link: Link, sign: 1 | 
       problem.made,
     );
   if (setsDepth(link)) {
+    const depth = { step: 1, said: (mm: number) => `${mm.toFixed(1)} mm`, wanted: undefined };
+    const left = problem.guide.outputs.some((o) => o.cut === 'kneecap')
+      ? proof.cuts.kneecap?.planes.kneecapRemnant
+      : undefined;
+    if (left && left.sd !== null) {
+      return {
+        ...depth,
+        outputAt: (setting) => outputsOf(placed(setting), problem.leg).kneecapRemnant!,
+        ends: ['', `${outputWords.kneecapRemnant.label}, mm`],
+        sd: left.sd,
+      };
+    }
     const cut = depthCut(problem);
     const contacts = cut && contactsOf(cut);
     const piece = cut && proof.cuts[cut]?.pieces?.lateral;
     if (!contacts || !piece) return undefined;
     const site = contacts[1];
     return {
+      ...depth,
       outputAt: (setting) => {
         const plane = placed(setting).cuts.find((c) => c.cut === cut)!;
         return resectionFromIntact(plane, problem.leg, site) - problem.leg.number(wearName(site)) - plane.kerf;
       },
-      step: 1,
-      said: (mm) => `${mm.toFixed(1)} mm`,
       ends: ['', 'lateral piece, mm'],
-      wanted: undefined,
       sd: piece.sd,
     };
   }

@@ -1,4 +1,5 @@
 import { doubt, type Finding, fault, info, type Mesh, type Polygon, type Radians, rad } from '@kerfline/geometry';
+import { has, sdOf } from '@kerfline/uncertainty';
 import { sizedPart, sizeSlide } from '../guides/guide.ts';
 import { viewAtMean } from '../guides/leg-view.ts';
 import type { Plan } from '../guides/plan.ts';
@@ -30,6 +31,8 @@ export interface TrayReport {
   readonly keelMm?: number;
   /** The cut bone and the tray on it, in the cut's own axes (L, A), mm. */
   readonly picture?: { readonly bone: Polygon; readonly tray: Polygon };
+  /** Spread of the bone's edges, mm. */
+  readonly edgeSdMm?: number;
 }
 
 export interface FemurReport {
@@ -37,6 +40,7 @@ export interface FemurReport {
   readonly fit: FemurFit;
   /** Least bone beside either peg, mm. */
   readonly pegsMm?: number;
+  readonly edgeSdMm?: number;
 }
 
 export interface ButtonReport {
@@ -44,6 +48,7 @@ export interface ButtonReport {
   /** Every size, best first. */
   readonly choices: readonly ButtonChoice[];
   readonly pegMm?: number;
+  readonly edgeSdMm?: number;
 }
 
 /** How the sizes that are called match this bone: by the outlines of its cuts where there are bones, else by its widths. */
@@ -93,6 +98,31 @@ const femurSizeSet = (plan: Plan, set: GuideSettings): number | undefined =>
 const femurSizeKnown = (plan: Plan): boolean =>
   plan.guides.some(({ problem, sizes }) => sizeSlide(problem.guide) !== undefined && sizes.length > 0);
 
+/** What the sizes of one case are laid on, and what is found on the way. */
+interface Laid {
+  readonly leg: Leg;
+  readonly plan: Plan;
+  readonly set: GuideSettings;
+  readonly proof: Proof;
+  readonly components: ComponentFamily;
+  readonly bones: FitBones | undefined;
+  readonly findings: Finding[];
+}
+
+/**
+ * Spread of one edge of a bone, mm, from that of its width: of two edges that err apart where there is an outline, of half the
+ * width where there is none. How a hand then places the component is not in it. Undefined where the width is unknown.
+ */
+const edgeSd = (
+  leg: Leg,
+  width: 'tibiaWidth' | 'femurWidth' | 'patellaWidth',
+  onOutline: boolean,
+): number | undefined => (has(leg.belief, width) ? sdOf(leg.belief, width) / (onOutline ? Math.SQRT2 : 2) : undefined);
+
+/** A length with the spread of the edge that it is measured from, for a finding. */
+const fromEdge = (mm: number, sd: number | undefined): string =>
+  `${mm.toFixed(1)}${sd === undefined ? '' : ` +/- ${sd.toFixed(1)}`} mm`;
+
 /**
  * How the sizes that are set match the bone that the cuts leave.
  *
@@ -107,10 +137,10 @@ export function fitsOf(
   bones: FitBones | undefined,
 ): Fits {
   const findings: Finding[] = [];
-  const { components } = kit;
-  const tray = trayReport(leg, plan, set, proof, components, bones, findings);
-  const femur = femurReport(leg, plan, set, proof, components, bones, findings);
-  const button = buttonReport(leg, plan, set, proof, components, bones, findings);
+  const laid: Laid = { leg, plan, set, proof, components: kit.components, bones, findings };
+  const tray = trayReport(laid);
+  const femur = femurReport(laid);
+  const button = buttonReport(laid);
   return {
     by: bones ? 'outlines' : 'widths',
     ...(tray ? { tray } : {}),
@@ -120,15 +150,7 @@ export function fitsOf(
   };
 }
 
-function trayReport(
-  leg: Leg,
-  plan: Plan,
-  set: GuideSettings,
-  proof: Proof,
-  components: ComponentFamily,
-  bones: FitBones | undefined,
-  findings: Finding[],
-): TrayReport | undefined {
+function trayReport({ leg, plan, set, proof, components, bones, findings }: Laid): TrayReport | undefined {
   const size = sizeSet(plan, set, 'tray');
   const plane = proof.cuts.tibia?.plane;
   if (size === undefined || !plane) return undefined;
@@ -137,7 +159,9 @@ function trayReport(
   findings.push(...turnFindings(turns));
   const allowed = [...new Set([...traysAllowed(components, femurSizeSet(plan, set)), size])];
   const turn = turnedBy?.turn ?? rad(0);
-  const seen = bones && trayOnOutline(bones, plane, components, turn, allowed, size, findings);
+  const seen =
+    bones && trayOnOutline(bones, plane, components, turn, allowed, size, findings, edgeSd(leg, 'tibiaWidth', true));
+  const edgeSdMm = edgeSd(leg, 'tibiaWidth', seen !== undefined);
   const view = viewAtMean(leg, 'tibia');
   const byNumbers = view.has('tibiaWidth') && view.has('tibiaDepth');
   const choices =
@@ -148,8 +172,8 @@ function trayReport(
     for (const { what, side, valueMm, limitMm } of called.beyond) {
       const words =
         what === 'overhang'
-          ? `stands ${valueMm.toFixed(1)} mm out over the ${side} edge`
-          : `leaves ${valueMm.toFixed(1)} mm bare to ${side}`;
+          ? `stands ${fromEdge(valueMm, edgeSdMm)} out over the ${side} edge`
+          : `leaves ${fromEdge(valueMm, edgeSdMm)} bare to ${side}`;
       findings.push(doubt('tray-fit', `Tray ${size} ${words}; at most ${limitMm} mm is wanted.`));
     }
   }
@@ -169,6 +193,7 @@ function trayReport(
     turnedBy,
     ...(seen?.keelMm === undefined ? {} : { keelMm: seen.keelMm }),
     ...(seen?.picture ? { picture: seen.picture } : {}),
+    ...(edgeSdMm === undefined ? {} : { edgeSdMm }),
   };
 }
 
@@ -181,6 +206,7 @@ function trayOnOutline(
   allowed: readonly number[],
   size: number,
   findings: Finding[],
+  edgeSdMm: number | undefined,
 ): Pick<TrayReport, 'choices' | 'keelMm' | 'picture'> | undefined {
   if (!trayOutline) {
     findings.push(
@@ -200,7 +226,7 @@ function trayOnOutline(
   if (!called || !place) return { choices };
   const clearance = holeClearances(bones.tibia, plane);
   const keelMm = clearance.ok ? clearance.value(trayKeel(called.tray, place)).clearanceMm : undefined;
-  if (keelMm !== undefined) findings.push(...boneBeside(`The keel of tray ${size}`, keelMm));
+  if (keelMm !== undefined) findings.push(...boneBeside(`The keel of tray ${size}`, keelMm, edgeSdMm));
   return {
     choices,
     ...(keelMm === undefined ? {} : { keelMm }),
@@ -208,10 +234,10 @@ function trayOnOutline(
   };
 }
 
-const boneBeside = (what: string, mm: number): readonly Finding[] =>
+const boneBeside = (what: string, mm: number, sd: number | undefined): readonly Finding[] =>
   mm < 0
-    ? [fault('breaks-out', `${what} breaks out of the bone by ${(-mm).toFixed(1)} mm.`)]
-    : [info('bone-beside', `${what} has at least ${mm.toFixed(1)} mm of bone beside it.`)];
+    ? [fault('breaks-out', `${what} breaks out of the bone by ${fromEdge(-mm, sd)}.`)]
+    : [info('bone-beside', `${what} has at least ${fromEdge(mm, sd)} of bone beside it.`)];
 
 const ruleWords: Readonly<Record<RuleTurn['rule'], string>> = {
   tubercleMedialThird: 'medial third of the tubercle',
@@ -238,15 +264,7 @@ function turnFindings({ found, absent, between }: TrayTurns): readonly Finding[]
   return [info('tray-turn', text)];
 }
 
-function femurReport(
-  leg: Leg,
-  plan: Plan,
-  set: GuideSettings,
-  proof: Proof,
-  components: ComponentFamily,
-  bones: FitBones | undefined,
-  findings: Finding[],
-): FemurReport | undefined {
+function femurReport({ leg, plan, set, proof, components, bones, findings }: Laid): FemurReport | undefined {
   const plane = proof.cuts.distalFemur?.plane;
   const size = femurSizeKnown(plan) ? femurSizeSet(plan, set) : undefined;
   const component = components.femur.find((f) => f.size === size);
@@ -258,11 +276,12 @@ function femurReport(
     (outline?.ok ? femurFit(outline.value.loops, component.widthMm) : undefined) ??
     (view.has('femurWidth') ? femurFitByNumbers(view.number('femurWidth'), component.widthMm) : undefined);
   if (!fit) return undefined;
+  const edgeSdMm = edgeSd(leg, 'femurWidth', outline?.ok === true);
   for (const side of fit.beyond) {
     findings.push(
       doubt(
         'femur-overhang',
-        `Femoral component ${component.size} stands ${fit.overhangMm[side].toFixed(1)} mm out over the ${side} side even when it is shifted; less than ${fitDefaults.femurOverhang.value} mm is wanted.`,
+        `Femoral component ${component.size} stands ${fromEdge(fit.overhangMm[side], edgeSdMm)} out over the ${side} side even when it is shifted; less than ${fitDefaults.femurOverhang.value} mm is wanted.`,
       ),
     );
   }
@@ -273,21 +292,19 @@ function femurReport(
     if (clearance.ok) {
       const holes = femurPegs(component.pegs, [fit.shiftMm, (back + front) / 2]);
       pegsMm = Math.min(...holes.map((hole) => clearance.value(hole).clearanceMm));
-      findings.push(...boneBeside(`A peg of femoral component ${component.size}`, pegsMm));
+      findings.push(...boneBeside(`A peg of femoral component ${component.size}`, pegsMm, edgeSdMm));
     }
   }
-  return { size: component.size, fit, ...(pegsMm === undefined ? {} : { pegsMm }) };
+  return {
+    size: component.size,
+    fit,
+    ...(pegsMm === undefined ? {} : { pegsMm }),
+    ...(edgeSdMm === undefined ? {} : { edgeSdMm }),
+  };
 }
 
-function buttonReport(
-  leg: Leg,
-  plan: Plan,
-  set: GuideSettings,
-  proof: Proof,
-  { button }: ComponentFamily,
-  bones: FitBones | undefined,
-  findings: Finding[],
-): ButtonReport | undefined {
+function buttonReport({ leg, plan, set, proof, components, bones, findings }: Laid): ButtonReport | undefined {
+  const { button } = components;
   const plane = proof.cuts.kneecap?.plane;
   const size = sizeSet(plan, set, 'button');
   if (size === undefined || !plane) return undefined;
@@ -301,12 +318,13 @@ function buttonReport(
     : view.has('patellaWidth')
       ? buttonChoicesByNumbers(view.number('patellaWidth'), button, native)
       : [];
+  const edgeSdMm = edgeSd(leg, 'patellaWidth', bone !== undefined);
   const called = choices.find((choice) => choice.button.size === size);
   if (called && !called.fits) {
     findings.push(
       doubt(
         'button-fit',
-        `Button ${size} stands ${called.overhangMm.toFixed(1)} mm out over the kneecap's edge when it is ${called.medialMm.toFixed(1)} mm medial of the middle.`,
+        `Button ${size} stands ${fromEdge(called.overhangMm, edgeSdMm)} out over the kneecap's edge when it is ${called.medialMm.toFixed(1)} mm medial of the middle.`,
       ),
     );
   }
@@ -328,8 +346,13 @@ function buttonReport(
       pegMm = clearance.value(
         buttonPeg(called.button.peg, [(medial + lateral) / 2 - called.medialMm, (low + high) / 2]),
       ).clearanceMm;
-      findings.push(...boneBeside(`The peg of button ${size}`, pegMm));
+      findings.push(...boneBeside(`The peg of button ${size}`, pegMm, edgeSdMm));
     }
   }
-  return { size, choices, ...(pegMm === undefined ? {} : { pegMm }) };
+  return {
+    size,
+    choices,
+    ...(pegMm === undefined ? {} : { pegMm }),
+    ...(edgeSdMm === undefined ? {} : { edgeSdMm }),
+  };
 }

@@ -14,7 +14,7 @@ import { planDefaults } from './plan-defaults.ts';
 import type { PlannedGuide } from './planned-guide.ts';
 import type { Settings } from './setting.ts';
 import type { GuideProblem } from './solve.ts';
-import { turnReferences } from './turn-references.ts';
+import { turnReferences, turnReferenceWords } from './turn-references.ts';
 import { madeBy, walk } from './walker.ts';
 
 /** A ruler whose marks mean another angle on this leg than they say, and what counting them would do. */
@@ -165,13 +165,13 @@ export function limbFindings(philosophy: Philosophy, limb: Q, wanted: Wanted): r
 export function rotationFinding(leg: Leg): readonly Finding[] {
   const rear = turnReferences.rearCondyles;
   const readings = [
-    { reference: `rear condyles and ${rear.mean}`, deg: rear.mean, sdDeg: rear.sd },
+    { reference: turnReferenceWords.rearCondyles, deg: rear.mean, sdDeg: rear.sd },
     ...(['condylarTwist', 'trochlearTwist'] as const).flatMap((name) => {
       const q = quantity(leg, quantityDefinition(name)!);
       const ownSd = turnReferences[name].value;
       return q.value === null || leg.sources[name]?.from === 'population' || q.sd === null
         ? []
-        : [{ reference: name, deg: q.value, sdDeg: Math.hypot(ownSd, q.sd) }];
+        : [{ reference: turnReferenceWords[name], deg: q.value, sdDeg: Math.hypot(ownSd, q.sd) }];
     }),
   ];
   if (readings.length < 2) return [];
@@ -180,7 +180,7 @@ export function rotationFinding(leg: Leg): readonly Finding[] {
   return [
     info(
       'rotation-references',
-      `Turn against the rear condyles by ${readings.map((r) => `${r.reference} ${word(r.deg)} +/- ${r.sdDeg.toFixed(1)}`).join(', ')}: ` +
+      `Femoral turn wanted against the rear condyle line, deg, by each reference: ${readings.map((r) => `${r.reference} ${word(r.deg)} +/- ${r.sdDeg.toFixed(1)}`).join(', ')}: ` +
         `together ${word(fused.deg)} +/- ${fused.sdDeg.toFixed(1)}.`,
     ),
   ];

@@ -140,7 +140,7 @@ describe('what a plan says beside its settings', () => {
     const fused = (3 * weights[0]! + 5 * weights[1]! + 4 * weights[2]!) / total;
     const said = messages(p, 'rotation-references');
     expect(said).toHaveLength(1);
-    expect(said[0]).toContain('condylarTwist 5.0 external');
+    expect(said[0]).toContain('side points (epicondyles) 5.0 external');
     expect(said[0]).toContain(`together ${fused.toFixed(1)} external +/- ${Math.sqrt(1 / total).toFixed(1)}`);
   });
 

@@ -2,6 +2,13 @@ import { commonPractice, fromMemory, type MeanDefault, type ScalarDefault } from
 
 const averaging = 'Talbot, J Orthop Surg Res 2017;12 (abstract)';
 
+/** The references of the femoral turn in words. */
+export const turnReferenceWords = {
+  rearCondyles: 'rear condyle line',
+  condylarTwist: 'side points (epicondyles)',
+  trochlearTwist: 'groove (trochlea)',
+} as const;
+
 /** How well each reference of the femoral turn tells it. */
 export const turnReferences = {
   rearCondyles: {
