@@ -142,6 +142,19 @@ export {
 export { wholeLengthMm } from './leg/bones/recognise.ts';
 export type { SurfaceError } from './leg/bones/surface-error.ts';
 export { apparentVarus } from './leg/film-projection.ts';
+export {
+  type FilmMark,
+  type FilmReading,
+  type FilmScale,
+  type FilmView,
+  filmViews,
+  type Pixel,
+  type PixelCovariance,
+  type PixelSpacing,
+  type Posture,
+  postures,
+} from './leg/films/film.ts';
+export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
 export type { Leg, Source } from './leg/leg.ts';
 export { type BonesOptions, type LegFromBones, type LegMeshes, legFromBones } from './leg/leg-from-bones.ts';
 export { type Landmark, type Measurement, measurement } from './leg/measurement.ts';
