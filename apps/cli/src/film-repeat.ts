@@ -167,13 +167,21 @@ function kindRows(kinds: MarkRepeats['kinds']): readonly (readonly string[])[] {
   ]);
 }
 
-const quantityRow = ({ name, unit, repeatability: r, agreement: a }: QuantityRepeats): readonly string[] => [
-  name,
-  withSpread(r.sem, r.seOfSem),
-  r.coefficient.toFixed(2),
-  unit,
-  a ? `${a.limits.low.toFixed(2)} to ${a.limits.high.toFixed(2)}` : '',
-];
+/** Limits from a few films say next to nothing. */
+const hasLimits = ({ agreement }: QuantityRepeats): boolean => agreement !== undefined && agreement.pairs >= least;
+
+const quantityRow = (q: QuantityRepeats): readonly string[] => {
+  const { name, unit, repeatability: r, agreement: a } = q;
+  return [
+    name,
+    withSpread(r.sem, r.seOfSem),
+    r.coefficient.toFixed(2),
+    unit,
+    String(r.degreesOfFreedom),
+    r.degreesOfFreedom < least ? 'too few' : '',
+    a && hasLimits(q) ? `${a.limits.low.toFixed(2)} to ${a.limits.high.toFixed(2)}` : '',
+  ];
+};
 
 const count = (n: number, one: string): string => `${n} ${one}${n === 1 ? '' : 's'}`;
 
@@ -183,7 +191,7 @@ function report(
   quantities: readonly QuantityRepeats[],
   by: string | undefined,
 ): string {
-  const limits = quantities.some(({ agreement }) => agreement);
+  const limits = quantities.some(hasLimits);
   return [
     `How well marks repeat within one person${by === undefined ? '' : ` (${by})`}`,
     ...films.map(
@@ -204,12 +212,12 @@ function report(
       : [
           '',
           'How far a quantity of one marking is off, as drawn on the film. How the limb was turned or bent is common to the',
-          'markings of a film and not in these figures. Two markings of one film that differ by more than the second figure',
-          'differ by more than marking explains (95 of 100).',
-          ...(limits ? ['First minus second: 95 of 100 films lie between these limits.'] : []),
+          'markings of a film and not in these figures. Two markings of one film differ by less than the second figure in 95 of',
+          '100 cases: more than that is not marking alone.',
+          ...(limits ? ['First minus second marking: 95 of 100 films lie between these limits.'] : []),
           '',
           table([
-            ['quantity', 'one marking', 'two differ by up to', 'unit', limits ? 'first minus second' : ''],
+            ['quantity', 'one marking', 'two differ by up to', 'unit', 'pairs', '', limits ? 'first minus second' : ''],
             ...quantities.map(quantityRow),
           ]),
         ]),

@@ -1,10 +1,8 @@
-import { about, type Interval } from './interval.ts';
+import { about, type Interval, usualDeviations } from './interval.ts';
 import { meanOfValues, pearson, sampleSd } from './moments.ts';
 import { type FromReadings, notANumber } from './readings-fault.ts';
 import { studentQuantile } from './student-t.ts';
 
-/** @numerical 95 % of a normal lies within so many deviations, as is printed; Bland and Altman (1986) rounded it to 2. */
-const usualDeviations = 1.96;
 /** @numerical Share of an interval, where none is asked for. */
 const usualConfidence = 0.95;
 

