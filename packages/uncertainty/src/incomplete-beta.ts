@@ -13,19 +13,20 @@ function stirlingRest(z: number): number {
   return rest + (1 / 12 - s * (1 / 360 - s * (1 / 1260 - s * (1 / 1680 - s * (1 / 1188))))) / at;
 }
 
-/** `ln(share / mean)`, without losing digits where the two are close. */
-const logRatio = (share: number, mean: number): number => {
-  const off = (share - mean) / mean;
-  return Math.abs(off) < 0.5 ? Math.log1p(off) : Math.log(share / mean);
-};
+/** `ln(share / mean)` of a share that lies `off` above the mean, without losing digits where the two are close. */
+const logRatio = (share: number, mean: number, off: number): number =>
+  Math.abs(off) < mean / 2 ? Math.log1p(off / mean) : Math.log(share / mean);
 
 /**
  * `x^a y^b / B(a, b)` with y = 1 - x: the slope of the incomplete beta function against the log of x / y.
- * Written about the mean, so that large a and b lose few digits: 8 are left of a thousand million.
+ * Written about the mean, so that large a and b lose few digits: 7 are left with a thousand million.
  */
 export function betaSlope(x: number, y: number, a: number, b: number): number {
   const c = a + b;
-  const log = a * logRatio(x, a / c) + b * logRatio(y, b / c) + stirlingRest(c) - stirlingRest(a) - stirlingRest(b);
+  // The smaller of x and y holds more digits of how far both are from their means.
+  const off = x < y ? x - a / c : b / c - y;
+  const log =
+    a * logRatio(x, a / c, off) + b * logRatio(y, b / c, -off) + stirlingRest(c) - stirlingRest(a) - stirlingRest(b);
   return Math.sqrt((a / c) * (b / (2 * Math.PI))) * Math.exp(log);
 }
 
