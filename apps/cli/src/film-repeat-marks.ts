@@ -7,8 +7,8 @@ export interface Marking {
   readonly view: FilmView;
   readonly side: Side;
   readonly marks: readonly { readonly name: string; readonly pixel: Pixel }[];
-  /** As the file has it, for who reads the film's length. */
-  readonly calibration?: unknown;
+  /** Whether the file holds a calibration of the film. */
+  readonly calibrated: boolean;
 }
 
 const isObject = (v: unknown): v is Readonly<Record<string, unknown>> =>
@@ -47,5 +47,5 @@ export async function markingFile(path: string): Promise<Marking> {
     }
   } else faults.push(`${path}: landmarks is ${shown(landmarks)}; an object of marks by name is needed.`);
   if (faults.length > 0 || !known || (side !== 'left' && side !== 'right')) throw new BadInput(faults);
-  return { view: known, side, marks, ...(calibration === undefined ? {} : { calibration }) };
+  return { view: known, side, marks, calibrated: calibration !== undefined };
 }

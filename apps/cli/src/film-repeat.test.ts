@@ -61,7 +61,9 @@ describe('film repeat', () => {
   it('tells spreads in millimetres and angles in degrees, by hand', async () => {
     const film = at('film.bin');
     const marks = [await marking('a.json', none), await marking('b.json', moved)];
-    const said = JSON.parse(await filmRepeatCommand({ films: [{ film, marks }], spacing: 0.5, json: true }));
+    const said = JSON.parse(
+      await filmRepeatCommand({ by: 'local', films: [{ film, marks }], spacing: 0.5, json: true }),
+    );
     // Every pair is 1 px = 0.5 mm apart across and 2 px = 1 mm along: sd = difference / sqrt(2).
     expect(said.kinds.contact.acrossMm).toBeCloseTo(0.5 / Math.SQRT2, 12);
     expect(said.kinds.contact.alongMm).toBeCloseTo(1 / Math.SQRT2, 12);
@@ -101,23 +103,23 @@ describe('film repeat', () => {
   it('without a length shows angles, and nothing in millimetres', async () => {
     const film = at('film.bin');
     const marks = [await marking('c.json', none), await marking('d.json', moved)];
-    const said = JSON.parse(await filmRepeatCommand({ films: [{ film, marks }], json: true }));
+    const said = JSON.parse(await filmRepeatCommand({ by: 'local', films: [{ film, marks }], json: true }));
     expect(said.kinds).toEqual({});
     expect(Object.keys(said.quantities).sort()).toEqual(['JLCA', 'LDFA']);
     expect(said.findings[0].code).toBe('no-length');
   });
 
-  it('takes the length that the film says, and shows it the calibration of its marks', async () => {
+  it('takes the length that the film says with the marking that holds a calibration', async () => {
     const film = at('film.bin');
     const calibration = { diameterMm: 25 };
-    const marks = [await marking('e.json', none, { calibration }), await marking('f.json', moved)];
+    const marks = [await marking('e.json', none), await marking('f.json', moved, { calibration })];
     const asked: unknown[] = [];
     const lengthOf: FilmLengthOf = async (path, seen) => {
       asked.push([path, seen]);
       return { spacing: { rowMm: 0.2, columnMm: 0.1 }, description: 'a ball' };
     };
-    const said = JSON.parse(await filmRepeatCommand({ films: [{ film, marks }], json: true }, lengthOf));
-    expect(asked).toEqual([[film, calibration]]);
+    const said = JSON.parse(await filmRepeatCommand({ by: 'local', films: [{ film, marks }], json: true }, lengthOf));
+    expect(asked).toEqual([[film, marks[1]]]);
     expect(said.kinds.contact.acrossMm).toBeCloseTo(0.2 / Math.SQRT2, 12);
     expect(said.kinds.contact.alongMm).toBeCloseTo(0.2 / Math.SQRT2, 12);
   });
@@ -159,7 +161,7 @@ describe('film repeat', () => {
 
 describe('film repeat refuses', () => {
   const run = (marks: readonly string[], film = at('film.bin')) =>
-    refusal(filmRepeatCommand({ films: [{ film, marks }], spacing: 0.5 }));
+    refusal(filmRepeatCommand({ by: 'local', films: [{ film, marks }], spacing: 0.5 }));
 
   it('one marking, the same marking twice, and a film that is not there', async () => {
     const [a, b] = [await marking('k.json', none), await marking('l.json', moved)];
@@ -173,7 +175,7 @@ describe('film repeat refuses', () => {
       { film: at('film.bin'), marks: [await marking('m.json', none), await marking('n.json', moved)] },
       { film: at('film.bin'), marks: [at('m.json'), at('n.json')] },
     ];
-    expect(await refusal(filmRepeatCommand({ films }))).toMatch(/is given twice/);
+    expect(await refusal(filmRepeatCommand({ by: 'local', films }))).toMatch(/is given twice/);
   });
 
   it('markings of two sides', async () => {
@@ -205,14 +207,16 @@ describe('film repeat refuses', () => {
 
   it('a mark that is none, though the film has no length', async () => {
     const marks = [await marking('s.json', none), await marking('t.json', { ...moved, nose: [1, 2] })];
-    expect(await refusal(filmRepeatCommand({ films: [{ film: at('film.bin'), marks }] }))).toMatch(/nose is no mark/);
+    expect(await refusal(filmRepeatCommand({ by: 'local', films: [{ film: at('film.bin'), marks }] }))).toMatch(
+      /nose is no mark/,
+    );
   });
 
   it('a place where nothing can be written', async () => {
     const marks = [await marking('u.json', none), await marking('v.json', moved)];
     const films = [{ film: at('film.bin'), marks }];
-    expect(await refusal(filmRepeatCommand({ films, spacing: 0.5, out: at('none/spreads.json') }))).toMatch(
-      /cannot be written: there is no such folder/,
-    );
+    expect(
+      await refusal(filmRepeatCommand({ by: 'local', films, spacing: 0.5, out: at('none/spreads.json') })),
+    ).toMatch(/cannot be written: there is no such folder/);
   });
 });

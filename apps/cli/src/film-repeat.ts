@@ -30,15 +30,16 @@ export interface FilmRepeatOptions {
   readonly films: readonly FilmToRepeat[];
   /** mm of a pixel in the plane of the bone, for all films; otherwise each film says it. */
   readonly spacing?: number;
-  readonly by?: string;
+  /** Whose marks they are. */
+  readonly by: string;
   readonly out?: string;
   readonly json?: boolean;
 }
 
-/** What a film, or a calibration in its marks file, says of lengths: mm of a pixel, or none. */
+/** What a film, or a calibration in one of its marks files, says of lengths: mm of a pixel, or none. */
 export type FilmLengthOf = (
   film: string,
-  calibration: unknown,
+  marks: string,
 ) => Promise<{ readonly spacing: PixelSpacing | null; readonly description: string }>;
 
 /** Reads no lengths, only that the file is there. */
@@ -78,7 +79,9 @@ async function readFilm(
     await bytesOf(film, 'The film');
     return { film, markings, spacing: { rowMm: typed, columnMm: typed }, scale: `${typed} mm a pixel, as typed` };
   }
-  const { spacing, description } = await lengthOf(film, markings.find((m) => m.calibration !== undefined)?.calibration);
+  // One calibration for all markings: a scale that differs between them would count as spread.
+  const calibrated = markings.findIndex((m) => m.calibrated);
+  const { spacing, description } = await lengthOf(film, marks[Math.max(0, calibrated)]!);
   return {
     film,
     markings,
@@ -189,11 +192,11 @@ function report(
   films: readonly RepeatedFilmRead[],
   kinds: MarkRepeats['kinds'],
   quantities: readonly QuantityRepeats[],
-  by: string | undefined,
+  by: string,
 ): string {
   const limits = quantities.some(hasLimits);
   return [
-    `How well marks repeat within one person${by === undefined ? '' : ` (${by})`}`,
+    `How well marks repeat within one person (${by})`,
     ...films.map(
       ({ film, markings, scale }) =>
         `${basename(film)}: ${markings[0]!.side.toUpperCase()} leg, ${markings[0]!.view}, marked ${markings.length} times; ${scale}.`,
@@ -225,16 +228,16 @@ function report(
 }
 
 /** The spreads that may be used, as `film measure --spreads` takes them. */
-function spreadsFile(kinds: MarkRepeats['kinds'], by: string | undefined): string {
+function spreadsFile(kinds: MarkRepeats['kinds'], by: string): string {
   const used = (Object.entries(kinds) as [MarkKind, KindRepeats][]).filter(([, kind]) => kind.used);
   const spreads = {
-    ...(by === undefined ? {} : { by }),
+    by,
     kinds: Object.fromEntries(used.map(([kind, { acrossMm, alongMm, pairs }]) => [kind, { acrossMm, alongMm, pairs }])),
   };
   return `${JSON.stringify(spreads, null, 2)}\n`;
 }
 
-async function written(out: string, kinds: MarkRepeats['kinds'], by: string | undefined): Promise<Finding> {
+async function written(out: string, kinds: MarkRepeats['kinds'], by: string): Promise<Finding> {
   try {
     await writeFile(out, spreadsFile(kinds, by));
   } catch (e) {
@@ -272,7 +275,7 @@ export async function filmRepeatCommand(
   if (options.json) {
     return JSON.stringify(
       {
-        ...(options.by === undefined ? {} : { by: options.by }),
+        by: options.by,
         films: films.map(({ film, markings, spacing, scale }) => ({
           film: basename(film),
           view: markings[0]!.view,
@@ -334,7 +337,7 @@ export function addFilmRepeat(group: Command, print: (text: string) => void, len
       },
     )
     .option('--spacing <mm>', 'mm of a pixel at the bone, where the film does not say it', pixelSize)
-    .option('--by <who>', 'whose marks they are')
+    .option('--by <who>', 'whose marks they are', 'local')
     .option('--out <file>', 'spreads to write, for film measure --spreads')
     .option('--json', 'for programs')
     .addHelpText(
