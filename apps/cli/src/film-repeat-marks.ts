@@ -5,7 +5,8 @@ import { bytesOf } from './files.ts';
 /** One marking of one film, from a marks file. */
 export interface Marking {
   readonly view: FilmView;
-  readonly side: Side;
+  /** Absent where the file does not say it. */
+  readonly side: Side | undefined;
   readonly marks: readonly { readonly name: string; readonly pixel: Pixel }[];
   /** Whether the file holds a calibration of the film. */
   readonly calibrated: boolean;
@@ -37,7 +38,8 @@ export async function markingFile(path: string): Promise<Marking> {
   const faults: string[] = [];
   const known = filmViews.find((v) => v === view);
   if (!known) faults.push(`${path}: view is ${shown(view)}; it must be one of ${filmViews.join(', ')}.`);
-  if (side !== 'left' && side !== 'right') faults.push(`${path}: side is ${shown(side)}; it must be left or right.`);
+  const said = side === 'left' || side === 'right' ? side : undefined;
+  if (side !== said) faults.push(`${path}: side is ${shown(side)}; it must be left or right.`);
   const marks: { name: string; pixel: Pixel }[] = [];
   if (isObject(landmarks)) {
     for (const [name, at] of Object.entries(landmarks)) {
@@ -46,6 +48,6 @@ export async function markingFile(path: string): Promise<Marking> {
       else faults.push(`${path}: landmarks.${name} is ${shown(at)}; a pixel [column, row] is needed.`);
     }
   } else faults.push(`${path}: landmarks is ${shown(landmarks)}; an object of marks by name is needed.`);
-  if (faults.length > 0 || !known || (side !== 'left' && side !== 'right')) throw new BadInput(faults);
-  return { view: known, side, marks, calibrated: calibration !== undefined };
+  if (faults.length > 0 || !known) throw new BadInput(faults);
+  return { view: known, side: said, marks, calibrated: calibration !== undefined };
 }

@@ -12,6 +12,7 @@ import {
   type PixelSpacing,
   type QuantityRepeats,
   quantityRepeats,
+  type Side,
 } from '@kerfline/knee';
 import { type Command, InvalidArgumentError } from 'commander';
 import { BadInput, must } from './bad-input.ts';
@@ -55,6 +56,8 @@ interface RepeatedFilmRead {
   readonly scale: string;
 }
 
+const filmWords = ({ view, side }: Marking): string => `${view} film${side ? ` of the ${side} leg` : ''}`;
+
 async function readFilm(
   { film, marks }: FilmToRepeat,
   typed: number | undefined,
@@ -68,11 +71,11 @@ async function readFilm(
   const markings: Marking[] = [];
   for (const path of marks) markings.push(await markingFile(path));
   const first = markings[0]!;
-  const other = markings.findIndex(({ view, side }) => view !== first.view || side !== first.side);
+  const side = sideOf(markings);
+  const other = markings.findIndex((m) => m.view !== first.view || (m.side !== undefined && m.side !== side));
   if (other > 0) {
-    const { view, side } = markings[other]!;
     throw new BadInput([
-      `${marks[other]} is of a ${view} film of the ${side} leg, ${marks[0]} of a ${first.view} film of the ${first.side} leg; they must be of one film.`,
+      `${marks[other]} is of a ${filmWords(markings[other]!)}, ${marks[0]} of a ${filmWords(first)}; they must be of one film.`,
     ]);
   }
   if (typed !== undefined) {
@@ -123,6 +126,8 @@ function kindsOf(films: readonly RepeatedFilmRead[]): MarkRepeats {
     ],
   };
 }
+
+const sideOf = (markings: readonly Marking[]): Side | undefined => markings.find(({ side }) => side)?.side;
 
 const square: PixelSpacing = { rowMm: 1, columnMm: 1 };
 
@@ -199,7 +204,7 @@ function report(
     `How well marks repeat within one person (${by})`,
     ...films.map(
       ({ film, markings, scale }) =>
-        `${basename(film)}: ${markings[0]!.side.toUpperCase()} leg, ${markings[0]!.view}, marked ${markings.length} times; ${scale}.`,
+        `${basename(film)}: ${sideOf(markings) ? `${sideOf(markings)!.toUpperCase()} leg, ` : ''}${markings[0]!.view}, marked ${markings.length} times; ${scale}.`,
     ),
     ...(Object.keys(kinds).length === 0
       ? []
@@ -279,7 +284,7 @@ export async function filmRepeatCommand(
         films: films.map(({ film, markings, spacing, scale }) => ({
           film: basename(film),
           view: markings[0]!.view,
-          side: markings[0]!.side,
+          side: sideOf(markings) ?? null,
           markings: markings.length,
           spacing,
           scale,
