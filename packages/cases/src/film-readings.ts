@@ -1,4 +1,4 @@
-import { doubt, type Finding, info } from '@kerfline/geometry';
+import { doubt, type Finding } from '@kerfline/geometry';
 import {
   ballCalibration,
   calibrationDefaults,
@@ -92,19 +92,8 @@ export function filmScale(
         ),
       );
     case 'DETECTOR':
-      return without(
-        info(
-          'lengths-at-detector',
-          `${film.fileName}: lengths are measured at the detector and are larger than the bone by an unknown amount. Mark an object of known size; until then lengths are not taken.`,
-        ),
-      );
     case 'UNKNOWN':
-      return without(
-        info(
-          'no-lengths',
-          `${film.fileName}: the file does not say what a millimetre is. Mark an object of known size; until then lengths are not taken.`,
-        ),
-      );
+      return without();
   }
 }
 
@@ -143,6 +132,7 @@ export const filmReadings = (view: CaseView, facts: FactsByBlob): readonly FilmR
         rows: known.rows,
         scale: filmScale(film, known).scale,
         mirrored: film.mirrored,
+        sourceMm: known.sourceToDetectorMm,
         marks: film.marks.map(({ name, pixel, covPx2, radiusPx }) => ({ name, pixel, covPx2, radiusPx })),
       },
     ];
