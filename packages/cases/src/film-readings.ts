@@ -11,8 +11,6 @@ import {
 import type { CaseFilm, CaseView } from './case-view.ts';
 import type { FactsByBlob, FilmFacts } from './film-facts.ts';
 
-const square: PixelSpacing = { rowMm: 1, columnMm: 1 };
-
 const bone = (spacing: PixelSpacing, sd: number, method: string): FilmScale => ({ kind: 'bone', spacing, sd, method });
 
 /**
@@ -25,11 +23,10 @@ export function filmScale(
   facts: FilmFacts,
 ): { readonly scale: FilmScale; readonly findings: readonly Finding[] } {
   const { length } = facts;
-  const aspect = length.spacing ?? square;
   const fromFile = (): FilmScale =>
     length.spacing && length.state !== 'UNKNOWN'
       ? { kind: 'detector', spacing: length.spacing }
-      : { kind: 'none', aspect };
+      : { kind: 'none', aspect: facts.aspect };
   const without = (...findings: readonly Finding[]) => ({ scale: fromFile(), findings });
   const made = film.calibration?.body;
   const who = film.calibration && `${film.calibration.by}, ${film.calibration.at.slice(0, 10)}`;
@@ -47,7 +44,7 @@ export function filmScale(
         scale: bone(
           length.spacing,
           calibrationDefaults.confirmed.value,
-          `${length.description}; confirmed at the depth of the bone by ${who}`,
+          `${length.description ?? 'calibrated in the file'}; confirmed at the depth of the bone by ${who}`,
         ),
         findings: [],
       };
@@ -68,7 +65,11 @@ export function filmScale(
     case 'GEOMETRY':
       return length.spacing
         ? {
-            scale: bone(length.spacing, calibrationDefaults.assumedDepth.value, length.description),
+            scale: bone(
+              length.spacing,
+              calibrationDefaults.assumedDepth.value,
+              length.description ?? 'corrected in the file for an assumed magnification',
+            ),
             findings: [
               doubt(
                 'assumed-magnification',
@@ -106,9 +107,8 @@ function calibration(film: CaseFilm, facts: FilmFacts): FilmCalibration | undefi
 /** What a calibration comes to on a film; of one that only confirms what the file says, nothing. */
 export function calibrated(
   body: NonNullable<CaseFilm['calibration']>['body'],
-  { length, sourceToDetectorMm }: FilmFacts,
+  { length, aspect, sourceToDetectorMm }: FilmFacts,
 ): ReturnType<typeof ballCalibration> | undefined {
-  const aspect = length.spacing ?? square;
   const exposure = length.state === 'DETECTOR' ? { detector: aspect, sourceToDetectorMm } : {};
   return body.kind === 'ball'
     ? ballCalibration(body, aspect, exposure)
