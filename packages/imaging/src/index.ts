@@ -1,4 +1,5 @@
 export type { Finding } from '@kerfline/geometry';
+export { writtenFilm } from './dicom/write-film.ts';
 export type { FileSurface, MeshFormat } from './file-surface.ts';
 export { type LengthUnit, likelyUnit } from './likely-unit.ts';
 export { type FilePlace, type MeshFileError, meshFileErrorText } from './mesh-file-error.ts';
