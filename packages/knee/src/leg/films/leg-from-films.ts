@@ -181,10 +181,7 @@ function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof le
 }
 
 /** A covariance on the film, mm with rows upward, as one of columns and rows. */
-function pixelCovariance(
-  { scale }: FilmReading,
-  [xx, xy, yy]: readonly [number, number, number],
-): PixelCovariance {
+function pixelCovariance({ scale }: FilmReading, [xx, xy, yy]: readonly [number, number, number]): PixelCovariance {
   const { rowMm, columnMm } = scale.kind === 'none' ? scale.aspect : scale.spacing;
   const across = -xy / (columnMm * rowMm);
   return [
