@@ -155,6 +155,21 @@ export {
   type Posture,
   postures,
 } from './leg/films/film.ts';
+export {
+  ballCalibration,
+  calibrationDefaults,
+  type ExposureGeometry,
+  type FilmCalibration,
+  type ObjectDepth,
+  rulerCalibration,
+} from './leg/films/film-calibration.ts';
+export {
+  type FilmResult,
+  type FilmsOptions,
+  type LegFromFilms,
+  legFromFilms,
+  type OpenMark,
+} from './leg/films/leg-from-films.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
 export {
   type KindRepeats,
@@ -163,6 +178,7 @@ export {
   markRepeats,
   type RepeatedFilm,
 } from './leg/films/mark-repeats.ts';
+export { literatureSpreads, type MarkSpread, type MarkSpreads } from './leg/films/mark-spread.ts';
 export {
   type QuantityReadings,
   type QuantityRepeats,
