@@ -6,6 +6,7 @@ import { caseAddCommand } from './case-add.ts';
 import { type CaseNewOptions, caseNewCommand } from './case-new.ts';
 import { caseShowCommand } from './case-show.ts';
 import { caseVerifyCommand } from './case-verify.ts';
+import { addFilmCommands } from './film-commands.ts';
 import { kitCheckCommand } from './kit-check.ts';
 import { type KitNewOptions, kitNewCommand } from './kit-new.ts';
 import { type KitShowOptions, kitShowCommand } from './kit-show.ts';
@@ -56,12 +57,14 @@ const caseCommand = program.command('case').description('begin, add to, show and
 
 caseCommand
   .command('new')
-  .description('begin a case from bones, from stated values, or both')
+  .description('begin a case from bones, from films, from stated values, or from several of them')
   .addOption(sideOption())
   .option('--femur <file>', 'STL, PLY or OBJ, in mm')
   .option('--tibia <file>', 'STL, PLY or OBJ, in mm')
   .option('--fibula <file>', 'STL, PLY or OBJ, in mm')
   .option('--patella <file>', 'STL, PLY or OBJ, in mm')
+  .option('--film <file>', 'a film, DICOM, PNG, JPEG or TIFF; may be repeated', each, [])
+  .option('--marks <file>', 'the marks of a film, one file for each in the same order', each, [])
   .option('--set <name=value>', 'state a value of the leg with its unit and spread; may be repeated', each, [])
   .requiredOption('--kit <kit>', 'name of a folder in kits/, or path of a kit file')
   .addOption(new Option('--aim <philosophy>', 'what to aim at').choices([...philosophyNames]).makeOptionMandatory())
@@ -166,6 +169,8 @@ kitCommand
       }),
     ),
   );
+
+addFilmCommands(program, print);
 
 /** 0 done, 1 the program failed, 2 what it was given cannot be used. */
 async function run(): Promise<number> {

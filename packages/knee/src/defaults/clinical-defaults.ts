@@ -14,6 +14,8 @@ import { instrumentDefaults } from '../kits/kit-form-instruments.ts';
 import { travelDefaults } from '../kits/kit-form-questions.ts';
 import { repeatDefaults } from '../kits/repeats.ts';
 import { wholeLengthDefaults } from '../leg/bones/recognise.ts';
+import { calibrationDefaults } from '../leg/films/film-calibration.ts';
+import { markRepeatDefaults } from '../leg/films/mark-repeats.ts';
 import { boneDefaults } from '../leg/leg-from-bones.ts';
 import { populationDefaults } from '../leg/population.ts';
 import { definitionDefaults } from '../leg/quantities.ts';
@@ -32,6 +34,7 @@ export const clinicalDefaults = (): readonly ClinicalDefault[] => [
   disagreement,
   ...Object.values(boneDefaults),
   ...wholeLengthDefaults,
+  ...Object.values(calibrationDefaults),
   ...philosophyDefaults,
   ...wantedDefaults,
   gapRotation,
@@ -44,6 +47,7 @@ export const clinicalDefaults = (): readonly ClinicalDefault[] => [
   ...Object.values(openTouch),
   halfJaw,
   ...Object.values(repeatDefaults),
+  ...Object.values(markRepeatDefaults),
   ...instrumentDefaults,
   ...Object.values(travelDefaults),
   biasSpreads,

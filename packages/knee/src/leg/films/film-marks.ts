@@ -7,8 +7,9 @@ import { type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites
 import type { PairObservation } from './film-solve.ts';
 import { type Flat, laidOn } from './film-start.ts';
 import { coordinate, type FilmState, filmState, indexIn, placedSite } from './film-state.ts';
+import { looseWay } from './loose-way.ts';
 import { type MarkPlace, markPlace } from './mark-catalogue.ts';
-import { looseWay, type MarkSpreads } from './mark-spread.ts';
+import type { MarkSpreads } from './mark-spread.ts';
 
 /** A film on its way to be solved: where each bone starts, and which way round the picture is. */
 export interface StartedFilm {
