@@ -22,6 +22,8 @@ import { literatureSpreads, type MarkSpreads } from './mark-spread.ts';
 export interface FilmsOptions {
   /** A person's own spreads of marks; otherwise those of the literature. */
   readonly spreads?: MarkSpreads | undefined;
+  /** While a mark is being moved: without what can wait (open marks, doubts, one film against another). */
+  readonly moving?: boolean | undefined;
 }
 
 /** What is believed of how one film was taken. */
@@ -257,20 +259,22 @@ export function legFromFilms(
           ),
       ]),
       ...postureFindings(s, seen),
-      ...disagreements(started, spreads),
+      ...(options.moving ? [] : disagreements(started, spreads)),
       ...built.findings,
     ],
   };
   return ok({
     leg,
     films: results,
-    open: openMarks(s, spreads, wanted),
-    doubts: Object.fromEntries(
-      wanted.map((w) => [
-        w.name,
-        doubtShares(s.solution, gradientOf(s.solution, w), s.marks, (root) => doubtOf(root, started)),
-      ]),
-    ),
+    open: options.moving ? [] : openMarks(s, spreads, wanted),
+    doubts: options.moving
+      ? {}
+      : Object.fromEntries(
+          wanted.map((w) => [
+            w.name,
+            doubtShares(s.solution, gradientOf(s.solution, w), s.marks, (root) => doubtOf(root, started)),
+          ]),
+        ),
   });
 }
 
@@ -345,6 +349,7 @@ function postureFindings(s: SolvedFilms, seen: readonly Posture[]): readonly Fin
 
 /** Films that say different things of one angle, each read alone. */
 function disagreements(films: readonly StartedFilm[], spreads: MarkSpreads): readonly Finding[] {
+  if (films.length < 2) return [];
   const alone = films
     .filter((film) => film.reading.marks.length > 2)
     .map((film) => {
