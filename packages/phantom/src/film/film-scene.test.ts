@@ -205,6 +205,23 @@ describe('films of the bones of a typical knee', () => {
     },
   );
 
+  it('have the rear contacts at one depth when the limb is not turned', () => {
+    const scene = sceneOf(right, { view: 'knee-front' });
+    const depth = (site: string): number =>
+      scene.project(meanVectorOf(measured.leg.belief, site), 'femur')!.magnification;
+    // By definition: 0 has the posterior condyle line parallel to the detector.
+    expect(depth('posteriorMedial')).toBeCloseTo(depth('posteriorLateral'), 9);
+  });
+
+  it('tell HKA and JLCA of the pose that was scanned when they are posed as they were', () => {
+    // The same two definitions, reached through the belief of the leg and through the posed sites.
+    const scanned = flexionOf(right.tibiaUp);
+    const { truthQuantities } = sceneOf(right, { view: 'long-leg' }, 0, (scanned * 180) / Math.PI);
+    for (const name of ['HKA', 'clinicalHKA', 'JLCA']) {
+      expect(truthQuantities[name]!.value).toBeCloseTo(right.quantities[name]!.value!, 4);
+    }
+  });
+
   it('show the kneecap in front of the groove in a skyline film', () => {
     const scene = sceneOf(right, { view: 'skyline' }, 0, 40);
     const groove = scene.project(meanVectorOf(measured.leg.belief, 'trochlearGroove'), 'femur')!.pixel;

@@ -14,7 +14,16 @@ import {
   unitSquareTo,
   type Vec3,
 } from '@kerfline/geometry';
-import { type FilmMark, marksOfView, type Pixel, type Q, type Refusal, refusal, type Side } from '@kerfline/knee';
+import {
+  type FilmMark,
+  marksOfView,
+  outside,
+  type Pixel,
+  type Q,
+  type Refusal,
+  refusal,
+  type Side,
+} from '@kerfline/knee';
 import { type BentLimb, bentLimb, flexionOf } from './bent-limb.ts';
 import { type FilmCone, onFilm, type Seen, seenThrough } from './film-cone.ts';
 import type { FilmLimb, LimbBone } from './film-limb.ts';
@@ -64,7 +73,10 @@ export interface FilmScene {
   /** Marks of the view that lie beyond the edge of the film. */
   readonly beyond: readonly string[];
   readonly ball: SceneBall | undefined;
-  /** Quantities of the bones, which no pose changes. */
+  /**
+   * The leg's quantities, with those that hang on the pose (HKA, clinicalHKA, JLCA) as the limb stands: seen in the femur's own
+   * frontal plane, not on the film.
+   */
   readonly truthQuantities: Readonly<Record<string, Q>>;
   /** Angles of the pose as the film's limb stands, seen along the femur's own axes, radians. */
   readonly inPose: {
@@ -207,6 +219,11 @@ export function filmScene(limb: FilmLimb, pose: LimbPose, setup: FilmSetup): Res
   });
   const marks = all.filter(({ pixel }) => onFilm(cone, pixel));
   const tibiaUp = rotated(bent.motion('tibia').rotation, limb.tibiaUp);
+  const inPose = {
+    limbVarus: Math.atan2(tibiaUp[0], tibiaUp[2]),
+    flexion: flexionOf(tibiaUp),
+    jointConvergence: convergence(limb, bent),
+  };
   return {
     ok: true,
     value: {
@@ -219,12 +236,8 @@ export function filmScene(limb: FilmLimb, pose: LimbPose, setup: FilmSetup): Res
       marks,
       beyond: all.filter((mark) => !marks.includes(mark)).map(({ name }) => name),
       ball: ballIn(cone, setup),
-      truthQuantities: limb.quantities,
-      inPose: {
-        limbVarus: Math.atan2(tibiaUp[0], tibiaUp[2]),
-        flexion: flexionOf(tibiaUp),
-        jointConvergence: convergence(limb, bent),
-      },
+      truthQuantities: asItStands(limb.quantities, inPose),
+      inPose,
       findings:
         boneDistanceMm > wanted
           ? [
@@ -241,6 +254,25 @@ export function filmScene(limb: FilmLimb, pose: LimbPose, setup: FilmSetup): Res
       },
     },
   };
+}
+
+/** Quantities of the scan's pose, those of the limb moved to the pose of the film. */
+function asItStands(
+  scanned: Readonly<Record<string, Q>>,
+  { limbVarus, jointConvergence }: FilmScene['inPose'],
+): Readonly<Record<string, Q>> {
+  const now: Record<string, number | undefined> = {
+    HKA: 180 - outside(limbVarus, 'deg'),
+    JLCA: jointConvergence === undefined ? undefined : outside(jointConvergence, 'deg'),
+  };
+  const [limb, clinical] = [scanned.HKA?.value, scanned.clinicalHKA?.value];
+  if (limb != null && clinical != null) now.clinicalHKA = now.HKA! + clinical - limb;
+  return Object.fromEntries(
+    Object.entries(scanned).map(([name, q]) => [
+      name,
+      now[name] === undefined || q.value === null ? q : { ...q, value: now[name] },
+    ]),
+  );
 }
 
 /** Middle of the box around points along three directions. */
