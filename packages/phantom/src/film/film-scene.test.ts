@@ -80,6 +80,13 @@ describe('a film of a limb of known points', () => {
     const refused = filmScene(limb, { rotate: 0, flex: 0 }, { ...front, pixelMm: 0, exposures: 2 });
     expect(refused.ok).toBe(false);
     if (!refused.ok) expect(refused.error.map(({ kind }) => kind)).toEqual(['film-setup', 'film-setup']);
+    // 1 m of film at 0.02 mm: 17,500 x 50,000 pixels.
+    const huge = filmScene(limb, { rotate: 0, flex: 0 }, { ...front, pixelMm: 0.02, heightMm: 1000 });
+    expect(!huge.ok && huge.error[0]!.message).toMatch(/17500 x 50000 pixels/);
+    // In a side view the medial contacts lie 25 mm before the knee centre, which stands 100 mm from the source.
+    const close = { view: 'knee-lateral', sourceDistanceMm: 500, boneDistanceMm: 400 } as const;
+    const near = filmScene(limb, { rotate: 0, flex: 0 }, close);
+    expect(!near.ok && near.error[0]!.message).toMatch(/75 mm from the source; at least 100 mm/);
     const none = filmScene(limb, { rotate: 0, flex: 0 }, { view: 'skyline' });
     expect(!none.ok && none.error[0]!.kind).toBe('no-kneecap');
   });
