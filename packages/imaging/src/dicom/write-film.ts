@@ -80,6 +80,7 @@ export function writtenFilm(film: WritableFilm): Uint8Array {
 }
 
 function commonElements(film: WritableFilm): WritableSet {
+  const { centre, width } = film.window;
   return new Map<TagName, WritableValue>([
     ['imageType', textValue(film.stitched === true ? 'DERIVED\\PRIMARY' : 'ORIGINAL\\PRIMARY')],
     ['sopClass', uidValue(classes[film.modality])],
@@ -114,8 +115,8 @@ function commonElements(film: WritableFilm): WritableSet {
     ['highBit', wholeValue(film.bitsStored - 1)],
     ['pixelRepresentation', wholeValue(0)],
     ['burnedIn', textValue('NO')],
-    ['windowCentre', decimalValue(film.window.centre)],
-    ['windowWidth', decimalValue(film.window.width)],
+    ['windowCentre', decimalValue(centre)],
+    ['windowWidth', decimalValue(width)],
     ['lossy', textValue('00')],
   ]);
 }
