@@ -85,7 +85,24 @@ describe('the picture of a film', () => {
     expect(chord(5, 6)).toBe(0);
   });
 
-  it('of the mirrored bones declared as the other side is the mirrored picture', () => {
+  it('carries the side letter at the lateral side, and is turned over with it', () => {
+    const quiet = { noise: 0, letter: 'R' } as const;
+    const [plain, over] = [strawPlan(quiet), strawPlan(quiet, { mirrored: true })];
+    const { columns } = plain.cone;
+    const [picture, turned] = [finished(plain), finished(over)];
+    const white = (from: Uint16Array): number[] =>
+      [...from.subarray(0, 60 * columns).entries()].flatMap(([at, value]) => (value === 4095 ? [at % columns] : []));
+    expect(white(picture).length).toBeGreaterThan(50);
+    expect(Math.max(...white(picture))).toBeLessThan(columns / 4);
+    expect(white(finished(strawPlan({ noise: 0 })))).toEqual([]);
+    const off = picture.filter((value, at) => {
+      const column = at % columns;
+      return Math.abs(value - turned[at - column + (columns - 1 - column)]!) > 1;
+    });
+    expect(off.length).toBe(0);
+  });
+
+  it('of mirrored bones declared as the other side is the mirrored picture, with shafts that have walls', () => {
     const bones = phantomBones({ ...typicalKnee, side: 'right' }, { cellMm: 2 });
     const turned = (mesh: Mesh<'scan'>): Mesh<'scan'> => ({
       ...reflectMesh(reflection('other', 'scan', [1, 0, 0]), mesh),
@@ -94,14 +111,14 @@ describe('the picture of a film', () => {
     const other = Object.fromEntries(
       Object.entries(bones).map(([name, mesh]) => [name, turned(mesh)]),
     ) as unknown as LegMeshes;
-    const plan = (meshes: LegMeshes, side: Side) => {
+    const taken = (meshes: LegMeshes, side: Side) => {
       const limb = expectOk(filmLimb(expectOk(legFromBones(meshes, { side }), 'leg'), meshes), 'limb');
       const scene = expectOk(filmScene(limb, straight, { ...small, pixelMm: 0.5 }), 'scene');
-      return filmPlan(scene, { ...usualLook, noise: 0 });
+      return { scene, picture: finished(filmPlan(scene, { ...usualLook, noise: 0 })) };
     };
-    const [a, b] = [plan(bones, 'right'), plan(other, 'left')];
-    const [right, left] = [finished(a), finished(b)];
-    const { columns } = a.cone;
+    const { scene, picture: right } = taken(bones, 'right');
+    const left = taken(other, 'left').picture;
+    const { columns } = scene.cone;
     let off = 0;
     let bone = 0;
     right.forEach((value, at) => {
@@ -111,5 +128,15 @@ describe('the picture of a film', () => {
     });
     expect(bone).toBeGreaterThan(10_000);
     expect(off).toBe(0);
+
+    // A tube is seen brightest where rays run along its wall: the canal is darker than the cortex on both sides of it.
+    const [canal, row] = scene.marks.find(({ name }) => name === 'femoralCanalLow')!.pixel.map(Math.floor) as [
+      number,
+      number,
+    ];
+    const along = right.subarray(row * columns, (row + 1) * columns);
+    const wall = (from: number, to: number): number => Math.max(...along.subarray(from, to));
+    expect(wall(canal - 40, canal)).toBeGreaterThan(along[canal]! + 20);
+    expect(wall(canal, canal + 40)).toBeGreaterThan(along[canal]! + 20);
   });
 });
