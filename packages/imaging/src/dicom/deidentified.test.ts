@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { expectOk } from '@kerfline/geometry';
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
+import { textBytes } from '../cube.fixture.ts';
 import { type DeidentifiedFilm, deidentified } from './deidentified.ts';
 import { codedItem, dicomFile, type FixtureForm, type FixtureSet, smallFilm } from './dicom-file.fixture.ts';
 import { isThere, said } from './film-checkers.fixture.ts';
@@ -271,6 +272,7 @@ describe('a film without its patient', () => {
       '00180015': ['CS', 'Secret, Name'],
       '00281050': ['DS', 'SECRET'],
       '00080008': ['CS', 'ORIGINAL\\PRIMARY\\SECRET'],
+      '00283010': ['SQ', { items: [{ '00283002': ['US', [2, 0, 16]], '00283006': ['OW', textBytes('....SECRET')] }] }],
       '00082218': ['SQ', { items: [codedItem('SECRET', '99OWN', 'x'), { '00100010': ['PN', 'SECRET'] }] }],
     });
     expect(latin(clean(dicomFile(set)).bytes)).not.toMatch(/secret/i);
