@@ -271,6 +271,8 @@ describe('a film without its patient', () => {
     const set = smallFilm({
       '00180015': ['CS', 'Secret, Name'],
       '00281050': ['DS', 'SECRET'],
+      // Longer than a number may be; found by the hostile films.
+      '00281051': ['DS', 'SECRET BEYOND 16 CHARACTERS'],
       '00080008': ['CS', 'ORIGINAL\\PRIMARY\\SECRET'],
       '00283010': ['SQ', { items: [{ '00283002': ['US', [2, 0, 16]], '00283006': ['OW', textBytes('....SECRET')] }] }],
       '00082218': ['SQ', { items: [codedItem('SECRET', '99OWN', 'x'), { '00100010': ['PN', 'SECRET'] }] }],

@@ -181,9 +181,10 @@ function keptElements(set: Elements, header: FilmHeader): ReadonlyMap<TagName, W
   for (const tag of keptDecimals) {
     const parts = partsOf(set, tag);
     const numbers = parts.map((part) => (/^[+\-.\deE]{1,64}$/.test(part) ? Number(part) : Number.NaN));
+    if (numbers.length === 0 || !numbers.every(Number.isFinite)) continue;
     // A number of at most 16 characters stays to the digit.
     const texts = parts.map((part, i) => (part.length <= 16 ? part : decimalText(numbers[i]!)));
-    if (numbers.length > 0 && numbers.every(Number.isFinite)) kept.set(tag, textValue(texts.join('\\')));
+    kept.set(tag, textValue(texts.join('\\')));
   }
   for (const tag of keptWholes) {
     const bytes = valueBytes(set, tag);

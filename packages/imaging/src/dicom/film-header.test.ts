@@ -387,7 +387,9 @@ describe('a damaged file', () => {
     const bytes = dicomFile(smallFilm(), { transferSyntax });
     // The stream begins behind group 2. RFC 1951, 3.2.3: the third kind of block does not exist.
     expect(refused(bytes.subarray(0, bytes.length - 5))).toMatchObject({ kind: 'bad-deflate' });
-    bytes[String.fromCharCode(...bytes).indexOf('1.2.3.4\0') + 8] = 7;
+    const start = String.fromCharCode(...bytes).indexOf('1.2.3.4\0') + 8;
+    expect(refused(bytes.subarray(0, start))).toMatchObject({ kind: 'bad-deflate', byte: start });
+    bytes[start] = 7;
     expect(refused(bytes)).toMatchObject({ kind: 'bad-deflate' });
   });
 
