@@ -29,6 +29,7 @@ export interface DeidentifiedFilm {
   readonly bytes: Uint8Array;
   /** Every element that was there and is not any more as it was; values are never told. */
   readonly removed: readonly RemovedElement[];
+  /** Elements that are as they were. */
   readonly kept: readonly { readonly tag: string; readonly name: string }[];
   /** `check XXX`; null where identifier, name and birth date were all empty. */
   readonly check: string | null;
@@ -62,6 +63,8 @@ const keptWholes: readonly TagName[] = [
   ...(['pixelRepresentation', 'padding', 'paddingLimit', 'intensitySign'] as const),
 ];
 const keptCodeSequences: readonly TagName[] = ['anatomicRegion', 'viewCode'];
+/** Texts of which only known words, or a short plain description, are kept. */
+const partlyKept: readonly TagName[] = ['imageType', 'calibrationDescription'];
 const replacedUids: readonly TagName[] = ['sopInstance', 'studyInstance', 'seriesInstance'];
 /** Asked for by every class, and allowed to be empty. */
 const emptied: readonly TagName[] = [
@@ -113,6 +116,7 @@ export function deidentified(
   const written = new Map<TagName, WritableValue>(emptied.map((tag) => [tag, textValue('')]));
   for (const tag of emptyIn[header.value.sopClass]) written.set(tag, tagOf(tag).vr === 'SQ' ? [] : textValue(''));
   const kept = keptElements(set, header.value);
+  const changed = changedElements(set, kept, done);
   for (const [tag, value] of kept) written.set(tag, value);
   for (const tag of replacedUids) written.set(tag, uidValue(uidFor(tag)));
   const check = patientCheckOf(set, salt) ?? null;
@@ -136,8 +140,10 @@ export function deidentified(
   }
   return ok({
     bytes: writtenPart10(written, uids, writablePixels(header.value)),
-    removed: removedElements(set, kept, new Set(written.keys()), done),
-    kept: [...kept.keys()].map((tag) => ({ tag: tagText(tagOf(tag).key), name: tagOf(tag).name })),
+    removed: removedElements(set, changed, new Set(kept.keys()), new Set(written.keys()), done),
+    kept: [...kept.keys()]
+      .filter((tag) => !changed.has(tag))
+      .map((tag) => ({ tag: tagText(tagOf(tag).key), name: tagOf(tag).name })),
     check,
     calibrationDescription: kept.has('calibrationDescription') ? keptDescription(set) : null,
     findings,
@@ -271,24 +277,43 @@ function writablePixels({ pixels, data, bitsAllocated, littleEndian }: FilmHeade
   return { kind: 'native', bytes: swapped ? wholes(bytes, false) : bytes, bitsAllocated };
 }
 
-/** What was there with a value and is not kept. Of a film that was made here only its own marks of that are left to see. */
-function removedElements(
+/** What is kept in part: words beside codes and tables, and all but the known words of texts, are not. */
+function changedElements(
   set: Elements,
   kept: ReadonlyMap<TagName, WritableValue>,
+  done: boolean,
+): ReadonlySet<TagName> {
+  const changed = new Set<TagName>();
+  for (const [tag, value] of kept) {
+    if (!(value instanceof Uint8Array)) {
+      if (!done) changed.add(tag);
+    } else if (partlyKept.includes(tag)) {
+      const text = String.fromCharCode(...value).trim();
+      if (text !== partsOf(set, tag).join('\\')) changed.add(tag);
+    }
+  }
+  return changed;
+}
+
+/** What was there with a value and is not kept as it was; of a film that was made here its own marks do not count. */
+function removedElements(
+  set: Elements,
+  changed: ReadonlySet<TagName>,
+  kept: ReadonlySet<TagName>,
   written: ReadonlySet<TagName>,
   done: boolean,
 ): readonly RemovedElement[] {
-  const keptKeys = new Set([...kept.keys()].map((tag) => tagOf(tag).key));
-  const replaced = new Set([...replacedUids, 'patientId' as const].map((tag) => tagOf(tag).key));
-  const own = new Set(
-    (['identityRemoved', 'removalMethod', 'removalCodes', 'dateRemoval'] as const).map((tag) => tagOf(tag).key),
-  );
-  const writtenKeys = new Set([...written].map((tag) => tagOf(tag).key));
+  const keys = (tags: Iterable<TagName>) => new Set([...tags].map((tag) => tagOf(tag).key));
+  const [changedKeys, keptKeys, writtenKeys] = [keys(changed), keys(kept), keys(written)];
+  const replacedKeys = keys([...replacedUids, 'patientId']);
+  const ownKeys = keys(['identityRemoved', 'removalMethod', 'removalCodes', 'dateRemoval']);
   const removed: RemovedElement[] = [];
   for (const [key, { length }] of set.found) {
-    if (length === 0 || key.endsWith('0000') || keptKeys.has(key) || own.has(key)) continue;
-    if (done && replaced.has(key)) continue;
-    const action = replaced.has(key) ? 'replaced' : writtenKeys.has(key) ? 'emptied' : 'removed';
+    if (length === 0 || key.endsWith('0000') || ownKeys.has(key)) continue;
+    if (keptKeys.has(key) && !changedKeys.has(key)) continue;
+    if (done && replacedKeys.has(key)) continue;
+    const replaced = replacedKeys.has(key) || changedKeys.has(key);
+    const action = replaced ? 'replaced' : writtenKeys.has(key) ? 'emptied' : 'removed';
     removed.push({ tag: tagText(key), name: tagNameText(key), action });
   }
   return removed;
