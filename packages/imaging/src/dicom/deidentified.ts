@@ -87,7 +87,8 @@ const publicSchemes = ['SCT', 'SRT', 'SNM3', 'DCM'];
  * A new file is made that holds only what is needed to measure and to be a valid object: pixels, spacings, calibration,
  * distances, side, view, brightness. Everything else is left behind, known here or not, private or not; what the standard
  * asks for stays as an empty element. Identifiers become hashes of the secret and themselves, so that films of one study
- * stay together. `patientCheckOf` says what stands for the patient. Words beside codes are replaced by the code.
+ * stay together; whoever has the secret and the original identifiers can match them again, so the secret is not to lie beside
+ * the films that are given away. `patientCheckOf` says what stands for the patient. Words beside codes are replaced by the code.
  *
  * Pixels are not looked at: names that are drawn into the picture, or lie inside compressed pieces, stay. Native pixels are
  * written in explicit little endian; compressed pieces are copied.
