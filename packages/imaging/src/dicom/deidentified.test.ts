@@ -209,6 +209,33 @@ describe('a film without its patient', () => {
     expect([...after.data.subarray(after.pixels.offset, after.pixels.offset + after.pixels.length)]).toEqual([1, 2, 3]);
   });
 
+  // PS3.3 C.9.2 in its retired form: an overlay may lie in a bit of the pixels that the picture leaves free.
+  test.each(forms)('[IM44] has no drawing left in bits beside the picture: %j', (form) => {
+    const set = smallFilm({
+      '60000010': ['US', [4]],
+      '60000011': ['US', [3]],
+      '60000100': ['US', [16]],
+      '60000102': ['US', [12]],
+      '7fe00010': ['OW', [0x1000, 1, 0x1002, 3, 4, 5, 6, 7, 8, 9, 10, 0x1fff]],
+    });
+    const { bytes, removed } = clean(dicomFile(set, form));
+    expect(pixelValues(header(bytes))).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 0xfff]);
+    expect(removed).toContainEqual({ tag: '(7FE0,0010)', name: 'Pixel Data', action: 'replaced' });
+  });
+
+  it('[IM44] leaves unused bits alone where no drawing is said to be there, and doubts compressed pixels with one', () => {
+    const high = smallFilm({ '7fe00010': ['OW', [0x1000, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11]] });
+    expect(pixelValues(header(clean(dicomFile(high)).bytes))[0]).toBe(0x1000);
+    const pieces = [new Uint8Array(0), Uint8Array.of(1, 2)];
+    const compressed = smallFilm({
+      '00280301': ['CS', 'NO'],
+      '60000102': ['US', [12]],
+      '7fe00010': ['OB', { pieces }],
+    });
+    const { findings } = clean(dicomFile(compressed, { transferSyntax: '1.2.840.10008.1.2.4.70' }));
+    expect(findings.map(({ code }) => code)).toEqual(['drawing-in-pixels']);
+  });
+
   it('[IM46] of one patient always has one check, and of another nearly always another', () => {
     const check = (id: string, name: string, birth: string, secret = salt) =>
       clean(

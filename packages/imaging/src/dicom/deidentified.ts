@@ -3,6 +3,7 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { utf8ToBytes } from '@noble/hashes/utils.js';
 import type { DataSet } from 'dicom-parser';
 import { type TagName, tagNameText, tagOf, tagText } from './dicom-tags.ts';
+import { drawsInPixels, pictureBits } from './drawn-bits.ts';
 import { partsOf, textOf, valueBytes } from './element-values.ts';
 import type { FilmFileError } from './film-file-error.ts';
 import { type FilmHeader, filmHeaderOf } from './film-header.ts';
@@ -90,8 +91,8 @@ const publicSchemes = ['SCT', 'SRT', 'SNM3', 'DCM'];
  * stay together; whoever has the secret and the original identifiers can match them again, so the secret is not to lie beside
  * the films that are given away. `patientCheckOf` says what stands for the patient. Words beside codes are replaced by the code.
  *
- * Pixels are not looked at: names that are drawn into the picture, or lie inside compressed pieces, stay. Native pixels are
- * written in explicit little endian; compressed pieces are copied.
+ * The picture is not looked at: names that are drawn into it, or lie inside compressed pieces, stay. Native pixels are written
+ * in explicit little endian, without drawings that an overlay keeps in their unused bits; compressed pieces are copied.
  *
  * A film that this function made is given back as it was, whatever the secret.
  * @param options.salt the secret, at least 16 characters; the same for all films that are to be compared
@@ -139,12 +140,18 @@ export function deidentified(
       'The file does not say that its picture is free of written names. Look at all of it before you give it away.';
     findings.push(doubt('burned-in-not-excluded', message));
   }
+  const drawn = drawsInPixels(set);
+  if (drawn && !native) {
+    const message = 'The compressed pixels may hold a drawing beside the picture, which could not be taken out.';
+    findings.push(doubt('drawing-in-pixels', message));
+  }
   return ok({
-    bytes: writtenPart10(written, uids, writablePixels(header.value)),
-    removed: removedElements(set, changed, new Set(kept.keys()), new Set(written.keys()), done),
-    kept: [...kept.keys()]
-      .filter((tag) => !changed.has(tag))
-      .map((tag) => ({ tag: tagText(tagOf(tag).key), name: tagOf(tag).name })),
+    bytes: writtenPart10(written, uids, writablePixels(header.value, drawn)),
+    removed: [
+      ...removedElements(set, changed, new Set(kept.keys()), new Set(written.keys()), done),
+      ...(drawn && native ? [{ ...namedTag('pixelData'), action: 'replaced' as const }] : []),
+    ],
+    kept: [...kept.keys()].filter((tag) => !changed.has(tag)).map(namedTag),
     check,
     calibrationDescription: kept.has('calibrationDescription') ? keptDescription(set) : null,
     findings,
@@ -271,12 +278,18 @@ function tableItems(set: Elements): readonly WritableSet[] {
   });
 }
 
-function writablePixels({ pixels, data, bitsAllocated, littleEndian }: FilmHeader): WritablePixels {
+function writablePixels(header: FilmHeader, drawn: boolean): WritablePixels {
+  const { pixels, data, bitsAllocated, littleEndian } = header;
   if (pixels.kind === 'encapsulated') return { ...pixels, data };
-  const bytes = data.subarray(pixels.offset, pixels.offset + pixels.length);
-  const swapped = bitsAllocated === 16 && !littleEndian;
-  return { kind: 'native', bytes: swapped ? wholes(bytes, false) : bytes, bitsAllocated };
+  const there = data.subarray(pixels.offset, pixels.offset + pixels.length);
+  const bytes = bitsAllocated === 16 && !littleEndian ? wholes(there, false) : there;
+  return { kind: 'native', bytes: drawn ? pictureBits(bytes, header) : bytes, bitsAllocated };
 }
+
+const namedTag = (tag: TagName): { readonly tag: string; readonly name: string } => ({
+  tag: tagText(tagOf(tag).key),
+  name: tagOf(tag).name,
+});
 
 /** What is kept in part: words beside codes and tables, and all but the known words of texts, are not. */
 function changedElements(
