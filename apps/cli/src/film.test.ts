@@ -70,7 +70,6 @@ const film = (change: Partial<WritableFilm> = {}): Uint8Array => {
     modality: 'DX',
     viewPosition: 'AP',
     patientOrientation: ['L', 'F'],
-    bodyPart: 'LEG',
     studyUid: '2.25.1',
     seriesUid: '2.25.2',
     instanceUid: '2.25.3',
@@ -115,7 +114,9 @@ describe('film info', () => {
   it('says what the file is, what may be measured, whose side it is and what identifies, but never who', async () => {
     const out = done(await kerfline('film', 'info', await file('long.dcm', film())));
     expect(out).toMatch(/500 columns and 1000 rows/);
-    expect(out).toMatch(/DETECTOR.*larger than the bone by an unknown amount.*only after you calibrate/);
+    expect(out).toMatch(
+      /DETECTOR.*at the detector.*larger than the object by an unknown amount.*before choosing a size/,
+    );
     expect(out).toContain('LEFT');
     expect(out).toMatch(/Patient's Name, Patient ID/);
     expect(out).not.toMatch(/INVENTED|K 0081|2020/);

@@ -23,7 +23,6 @@ const film = (change: object = {}): Uint8Array =>
     modality: 'DX',
     viewPosition: 'AP',
     patientOrientation: ['L', 'F'],
-    bodyPart: 'LEG',
     studyUid: '2.25.1',
     seriesUid: '2.25.2',
     instanceUid: '2.25.3',

@@ -487,7 +487,6 @@ const writtenFilmWithMore = (): Uint8Array =>
     modality: 'CR',
     viewPosition: 'AP',
     patientOrientation: ['L', 'F'],
-    bodyPart: 'KNEE',
     stitched: true,
     studyUid: '2.25.1',
     seriesUid: '2.25.2',
