@@ -3,7 +3,9 @@ import { simulatedViews } from '@kerfline/phantom';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { filmInfoCommand } from './film-info.ts';
 import { type FilmMeasureOptions, filmMeasureCommand } from './film-measure.ts';
+import { addFilmRepeat } from './film-repeat.ts';
 import { type FilmSimulateOptions, filmSimulateCommand } from './film-simulate.ts';
+import { filmSpacing } from './film-spacing.ts';
 
 /** A number as it is typed, with a point or a comma. */
 const decimal = (text: string): number => {
@@ -16,9 +18,12 @@ const decimal = (text: string): number => {
 export function addFilmCommands(program: Command, print: (text: string) => void): void {
   const film = program
     .command('film')
-    .description('films: what one is, a leg from marks on them, and one made of bones whose truth is known');
+    .description(
+      'films: what one is, a leg from marks on them, how well marks repeat, and one made of bones whose truth is known',
+    );
   addFilmInfo(film, print);
   addFilmMeasure(film, print);
+  addFilmRepeat(film, print, filmSpacing);
   addFilmSimulate(film, print);
 }
 
