@@ -1,5 +1,5 @@
 import { basename } from 'node:path';
-import { filmFacts, filmScale, marksStatements, readMarksFile } from '@kerfline/cases';
+import { calibrated, filmFacts, filmScale, marksStatements, readMarksFile } from '@kerfline/cases';
 import { must } from './bad-input.ts';
 import { bytesOf } from './files.ts';
 import type { FilmLengthOf } from './film-repeat.ts';
@@ -11,6 +11,8 @@ export const filmSpacing: FilmLengthOf = async (film, marks) => {
   const facts = must(filmFacts(await bytesOf(film, 'The film'), fileName));
   const said = must(readMarksFile(new TextDecoder().decode(await bytesOf(marks, 'The marks')), marks));
   const body = marksStatements('', said).flatMap((s) => (s.kind === 'calibration' ? [s.body] : []))[0];
+  const made = body && calibrated(body, facts);
+  if (made) must(made);
   const calibration = body && { entry: '', by: basename(marks), at: '', body };
   const { scale } = filmScale({ fileName, calibration }, facts);
   return { spacing: scale.kind === 'bone' ? scale.spacing : null, description: scaleText(scale) };
