@@ -4,8 +4,8 @@ import { type Command, InvalidArgumentError, Option } from 'commander';
 import { filmInfoCommand } from './film-info.ts';
 import { type FilmMeasureOptions, filmMeasureCommand } from './film-measure.ts';
 import { addFilmRepeat } from './film-repeat.ts';
+import { filmLength } from './film-repeat-length.ts';
 import { type FilmSimulateOptions, filmSimulateCommand } from './film-simulate.ts';
-import { filmSpacing } from './film-spacing.ts';
 
 /** A number as it is typed, with a point or a comma. */
 const decimal = (text: string): number => {
@@ -23,7 +23,7 @@ export function addFilmCommands(program: Command, print: (text: string) => void)
     );
   addFilmInfo(film, print);
   addFilmMeasure(film, print);
-  addFilmRepeat(film, print, filmSpacing);
+  addFilmRepeat(film, print, filmLength);
   addFilmSimulate(film, print);
 }
 
