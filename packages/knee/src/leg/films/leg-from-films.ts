@@ -1,4 +1,4 @@
-import { doubt, err, type Finding, info, ok, type Result, type Vec3 } from '@kerfline/geometry';
+import { doubt, err, type Finding, info, ok, type Result } from '@kerfline/geometry';
 import { inside, outside, type Q } from '../../quantity.ts';
 import { type Refusal, refusal } from '../../refusal.ts';
 import type { Side } from '../../side.ts';
@@ -9,7 +9,7 @@ import { type FilmReading, type PixelCovariance, type Posture, postures } from '
 import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
 import { filmDefaults } from './film-defaults.ts';
 import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
-import { bendAxis, pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
+import { pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
 import { filmName, poseName } from './film-pose.ts';
 import { doubtShares, expectedMarks, gradientOf, leftOut, sdOfRoot } from './film-questions.ts';
 import { limbVarusOf } from './film-sites.ts';
@@ -109,7 +109,6 @@ interface SolvedFilms {
   readonly films: readonly StartedFilm[];
   readonly state: FilmState;
   readonly marks: readonly TakenMark[];
-  readonly axis: Vec3;
   readonly solution: Solved;
 }
 
@@ -120,13 +119,11 @@ interface SolvedFilms {
 function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): SolvedFilms {
   const round = (turnBend: readonly number[], from: Float64Array | undefined): SolvedFilms => {
     const state = stateOf(films, turnBend);
-    const axis = bendAxis(state, from ?? state.mean);
-    const marks = takenMarks(state, films, spreads, axis);
+    const marks = takenMarks(state, films, spreads);
     return {
       films,
       state,
       marks,
-      axis,
       solution: solved(
         state,
         marks.map((mark) => mark.observation),
@@ -134,19 +131,15 @@ function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): Solve
       ),
     };
   };
-  const turned = (turn: number, axis: number, twist: number): number => Math.hypot(turn, axis, twist);
-  const { turn, bend, bendAxis: axis } = filmDefaults;
-  const usual =
-    inside(bend.sd, 'deg') *
-    turned(inside(turn.sd, 'deg'), inside(axis.sd, 'deg'), inside(typicalLeg.condylarTwist.sd, 'deg'));
+  const { turn, bend } = filmDefaults;
+  const usual = inside(turn.sd, 'deg') * inside(bend.sd, 'deg');
   const first = round(
     films.map(() => usual),
     undefined,
   );
-  const sd = (name: string): number => sdOfRoot(first.solution, name);
   const found = films.map(({ film, sight }) =>
     sight === 'front'
-      ? sd(filmName(film, 'bend')) * turned(sd(poseName(film, 'femur', 'turn')), sd('bendAxisTurn'), sd('twist'))
+      ? sdOfRoot(first.solution, poseName(film, 'femur', 'turn')) * sdOfRoot(first.solution, filmName(film, 'bend'))
       : usual,
   );
   return round(found, first.solution.mean);
@@ -297,7 +290,7 @@ function doubtOf(root: string, films: readonly StartedFilm[]): string {
 
 /** Marks not placed yet, by the most that any of them narrows an angle that the plan needs. */
 function openMarks(s: SolvedFilms, spreads: MarkSpreads, wanted: ReturnType<typeof wantedAngles>): readonly OpenMark[] {
-  return expectedMarks(s.solution, s.films, spreads, s.axis, wanted)
+  return expectedMarks(s.solution, s.films, spreads, wanted)
     .map(({ film, place, at, covariance, narrows }) => {
       const { reading } = film;
       return {
