@@ -1,4 +1,4 @@
-import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -240,6 +240,8 @@ describe('a store that keeps the files it has read', () => {
     const store = fileStore(folder);
     await store.begin(file('a'));
     const whole = await readFile(path(), 'utf8');
+    // The clock of files may stand still for a hundredth of a second: what is written here is dated back.
+    expect((await stat(path())).mtimeMs).toBeLessThan(Date.now() - 900);
     await writeFile(path(), whole.replace('"value":88', '"value":89'));
     expect(fault(await store.load('a')).kind).toBe('unreadable');
     await writeFile(path(), whole);
