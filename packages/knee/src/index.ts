@@ -170,6 +170,7 @@ export {
   legFromFilms,
   type OpenMark,
 } from './leg/films/leg-from-films.ts';
+export { looseWay } from './leg/films/loose-way.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
 export {
   type KindRepeats,
