@@ -80,5 +80,5 @@ export function scaleRoot(film: number, reading: FilmReading, guess: number): Ro
 export const sourceOf = (reading: FilmReading): number =>
   reading.sourceMm ??
   (reading.view === 'long-leg' || reading.view === 'after-front'
-    ? filmDefaults.longSource.mean
-    : filmDefaults.kneeSource.mean);
+    ? filmDefaults.longSource.value
+    : filmDefaults.kneeSource.value);
