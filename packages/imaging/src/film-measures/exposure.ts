@@ -21,6 +21,8 @@ export const mostAtDarkEnd = 0.5;
 export const mostAtBrightEnd = 0.25;
 /** Below so many times the noise, edges are lost in it. Project choice, no source. */
 export const leastContrastToNoise = 10;
+/** Values so near an end of the range found count as at that end: clipped values keep some noise. Project choice, no source. */
+export const endWidth = 0.01;
 /** @numerical Pixels looked at, spread over the film. */
 const looked = 1_000_000;
 
@@ -48,8 +50,10 @@ export function exposure(pixels: FilmPixels): Exposure {
         bends.push(Math.abs(bendAt(data, at, columns)));
     }
   }
-  const share = (value: number) => (total > 0 ? counts[value - low]! / total : 0);
-  const [atLow, atHigh] = high > low ? [share(low), share(high)] : [1, 1];
+  const end = Math.floor(endWidth * (high - low));
+  const share = (from: number, to: number) =>
+    counts.subarray(from, to).reduce((sum, n) => sum + n, 0) / Math.max(1, total);
+  const [atLow, atHigh] = high > low ? [share(0, end + 1), share(high - low - end, counts.length)] : [1, 1];
   const [atDarkEnd, atBrightEnd] = inverted ? [atHigh, atLow] : [atLow, atHigh];
   const spread = quantile(counts, 0.95 * total) - quantile(counts, 0.05 * total);
   bends.sort((a, b) => a - b);

@@ -63,11 +63,10 @@ function circleOf(
   whole: boolean,
 ): Result<RimCircle, MeasureError> {
   if (points.length < 3) return err({ kind: 'too-few-points', found: points.length, needed: 3 });
-  const start = fitCircleLinear(points);
-  const extent = Math.max(...points.flatMap((p) => points.map((q) => Math.hypot(p[0] - q[0], p[1] - q[1]))));
+  const { extent, radius } = bendOf(points);
   const allowed = mostRadius * extent;
-  if (!(start.radius <= allowed && extent > 0))
-    return err({ kind: 'points-nearly-collinear', radius: start.radius, allowed });
+  if (!(extent > 0 && radius <= allowed)) return err({ kind: 'points-nearly-collinear', radius, allowed });
+  const start = fitCircleLinear(points);
   const { first, arc } = whole ? { first: 0, arc: 2 * Math.PI } : arcOf(points, start.centre);
   const count = Math.max(8, Math.min(mostPlaces, Math.floor((arc * start.radius) / apart)));
   const angles = Array.from({ length: count }, (_, i) => first + (arc * i) / (whole ? count : count - 1));
@@ -98,6 +97,20 @@ function circleOf(
   const disc = rising !== picture.inverted ? 'dark' : 'bright';
   const covariance = covarianceOf(kept, circle);
   return ok({ centre: circle.centre, radius: circle.radius, covariance, rms, arc, rim: kept, looked: count, disc });
+}
+
+/** How far apart points are, and the radius of the arc over that chord through the one farthest off it. */
+function bendOf(points: readonly Place[]): { readonly extent: number; readonly radius: number } {
+  let [extent, p, q] = [0, points[0]!, points[0]!];
+  for (const a of points) {
+    for (const b of points) {
+      const far = Math.hypot(a[0] - b[0], a[1] - b[1]);
+      if (far > extent) [extent, p, q] = [far, a, b];
+    }
+  }
+  const off = ([x, y]: Place) => Math.abs((x - p[0]) * (q[1] - p[1]) - (y - p[1]) * (q[0] - p[0])) / extent;
+  const height = points.reduce((most, point) => Math.max(most, off(point)), 0);
+  return { extent, radius: (extent * extent) / (8 * height) + height / 2 };
 }
 
 /** The arc that points cover as seen from a centre: all but the largest gap. */

@@ -2,7 +2,7 @@ import { err, ok, type Result } from '@kerfline/geometry';
 import { brightSign, type Picture, type Place } from './brightness.ts';
 import { type Edge, profileAlong } from './edge-profile.ts';
 import type { MeasureError } from './measure-error.ts';
-import { fewPoints, polynomialFit } from './straight-fit.ts';
+import { fewPoints, type PolynomialFit, polynomialFit } from './straight-fit.ts';
 
 /** The extreme point of a boundary towards a direction: where a tangent square to the direction touches it. */
 export interface TangentPoint {
@@ -25,8 +25,14 @@ const apart = 2;
 const follow = 4;
 /** @numerical Fewest boundary places of a fit. */
 const fewest = 7;
-/** @numerical A parabola describes a round end while it stands off it by no more than the noise; half the width each way is tried. */
+/** @numerical The part of the boundary that a parabola is fitted to becomes this much narrower until it fits. */
 const narrower = 0.8;
+/** @numerical What the test just lets pass would still lift the top by as much as its spread: this much narrower, it is a third of it. */
+const margin = 0.75;
+/** @numerical Least half width of that part, px: nine places. */
+const leastHalf = 8;
+/** @numerical Bound of the F test: exceeded by chance once in twenty with a dozen places. */
+const clearlyNearer = 3.5;
 
 /**
  * The extreme point, towards a direction, of the boundary nearest to a place: dense on the near side, less so beyond.
@@ -89,22 +95,27 @@ function extremeOf(
   place: (u: number, t: number) => Place,
   reach: number,
 ): Result<TangentPoint, MeasureError> {
-  const noise = noiseOf(line.map(([, t]) => t));
   let top = line.reduce((best, point) => (smoothAt(line, point) > smoothAt(line, best) ? point : best), line[0]!)[0];
   let half = (line.at(-1)![0] - line[0]![0]) / 2;
+  let settled = false;
   for (;;) {
     const centre = top;
     const part = line.filter(([u]) => Math.abs(u - centre) <= half).map(([u, t]) => [u - centre, t] as const);
     const fit = part.length >= fewest ? polynomialFit(part, 2) : undefined;
     if (!fit) return err({ kind: 'no-extreme', reach });
     const [a, b, c] = fit.coefficients as [number, number, number];
-    const smaller = Math.ceil((narrower * half) / apart) > 3 ? narrower * half : 0;
-    const fits = fit.sd <= 1.3 * Math.max(noise, 0.02);
+    const smaller = narrower * half >= leastHalf ? narrower * half : 0;
+    const fits = !bends(part, fit);
     const shift = c < 0 ? -b / (2 * c) : Number.NaN;
     const within = Math.abs(shift) <= half;
-    if ((!fits || !within) && smaller > 0) {
+    if (!settled && (!fits || !within) && smaller > 0) {
       if (within) top += 0.5 * Math.max(-apart, Math.min(apart, shift));
       half = smaller;
+      continue;
+    }
+    if (!settled && half * margin >= leastHalf) {
+      settled = true;
+      half *= margin;
       continue;
     }
     // A boundary that rises to its very end has its extreme beyond it.
@@ -139,11 +150,10 @@ function smoothAt(line: readonly (readonly [number, number])[], point: readonly 
   return part.reduce((sum, [, t]) => sum + t, 0) / part.length;
 }
 
-/** Noise (sd) of a smooth line from its third differences, whose variance is 20 times that of one value. */
-function noiseOf(values: readonly number[]): number {
-  const bends = values
-    .slice(3)
-    .map((t, i) => Math.abs(t - 3 * values[i + 2]! + 3 * values[i + 1]! - values[i]!))
-    .sort((a, b) => a - b);
-  return (1.4826 * (bends[bends.length >> 1] ?? 0)) / Math.sqrt(20);
+/** Whether the boundary stands off a parabola by more than its scatter: a curve of degree 4 is clearly nearer (F test). */
+function bends(part: readonly (readonly [number, number])[], parabola: PolynomialFit): boolean {
+  const fuller = polynomialFit(part, 4);
+  if (!fuller) return false;
+  const [rough, fine] = [parabola.sd ** 2 * parabola.freedom, fuller.sd ** 2 * fuller.freedom];
+  return (rough - fine) / 2 > clearlyNearer * (fine / fuller.freedom);
 }
