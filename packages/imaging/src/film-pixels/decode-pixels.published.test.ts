@@ -78,7 +78,7 @@ describe.skipIf(!dcmtk || !gdcm)('grey pictures kept as equal colours', () => {
 
 /** Largest difference, in grey levels of the film. */
 const apart = (a: FilmPixels, b: FilmPixels): number =>
-  a.data.reduce((most, value, i) => Math.max(most, Math.abs(value - b.data[i]!)), 0);
+  Array.from(a.data).reduce((most, value, i) => Math.max(most, Math.abs(value - b.data[i]!)), 0);
 
 describe.skipIf(!dcmtk || !gdcm)('pictures coded with loss', () => {
   const eight = filmFile({ rows, columns, samples: filmLike(rows, columns, 8), bitsStored: 8 });
