@@ -68,6 +68,7 @@ describe.skipIf(!dcmtk || !gdcm)('grey pictures kept as equal colours', () => {
     ['JPEG lossless .57', 'dcmcjpeg', '+el'],
     ['JPEG lossless .70', 'dcmcjpeg', '+e1'],
     ['JPEG-LS .80', 'dcmcjpls', '+el'],
+    ['JPEG-LS .80, pixel by pixel', 'dcmcjpls', '+el', '+is'],
     ['JPEG-LS .80, row by row', 'dcmcjpls', '+el', '+il'],
     ['JPEG-LS .80, plane by plane', 'dcmcjpls', '+el', '+in'],
     ['JPEG 2000 .90', 'gdcmconv', '--j2k'],

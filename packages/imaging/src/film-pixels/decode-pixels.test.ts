@@ -6,7 +6,6 @@ import type { PixelSource } from './pixel-source.ts';
 
 const none: Codecs = {
   jpeg: () => Promise.reject(new Error('not asked for')),
-  jpegLs: () => Promise.reject(new Error('not asked for')),
   jpeg2000: () => Promise.reject(new Error('not asked for')),
 };
 
