@@ -2,6 +2,7 @@ import { err, type Finding, info, ok, type Result, unreachable } from '@kerfline
 import { type Promised, runCodec } from './codec-run.ts';
 import type { Codecs } from './codecs.ts';
 import { cutOff, tooManyScans } from './jpeg-ending.ts';
+import { decodeJpegExtended } from './jpeg-extended.ts';
 import { jpegFrame } from './jpeg-header.ts';
 import { decodeJpegLossless, type Watch } from './jpeg-lossless.ts';
 import { decodeJpegLs } from './jpeg-ls.ts';
@@ -52,6 +53,13 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
       return read.ok ? done(bitsAllocated === 8 ? Uint8Array.from(read.value) : read.value) : read;
     }
     case 'jpeg': {
+      const frame = jpegFrame(stream);
+      if (!frame.ok) return frame;
+      if (frame.value.precision === 12 && bitsAllocated === 16) {
+        const wanted = { rows, columns, components: samplesPerPixel, mostBits: bitsAllocated };
+        const read = decodeJpegExtended(stream, wanted, watch);
+        return read.ok ? done(read.value) : read;
+      }
       const promised = jpegPromise(stream, source);
       if (!promised.ok) return promised;
       const ending = cutOff(stream) ?? tooManyScans(stream);
