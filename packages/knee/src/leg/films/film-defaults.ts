@@ -133,6 +133,7 @@ export const placeDefaults = {
   plateauDepth: place('plateau below the tibial knee centre', 8.5, 2.5),
   plateauFront: place('plateau points before the knee centre', 3, 4),
   plateauCentre: place('middle of the plateau points, lateral', 1.3, 2.5),
+  rimHeight: place('middle of the medial rims above the knee centre', -7.5, 2.5),
   rimReach: place('front and rear rim from their middle', 19, 3),
   malleolusSide: place('malleoli from their middle, sideways', 25, 5),
   malleolusFront: place('medial malleolus before the middle', 24, 7),

@@ -182,6 +182,9 @@ function radiusOf(
   };
 }
 
+/** @numerical Two marks fit any limb and its mirror image alike. */
+const enoughToTell = 3;
+
 /** Places bones on a film from its marks, as they lie on a usual leg; and says how well both ways round fit. */
 export function startedFilm(reading: FilmReading, film: number, side: Side): StartedFilm {
   const sight = sightOf[reading.view];
@@ -253,6 +256,9 @@ export function startedFilm(reading: FilmReading, film: number, side: Side): Sta
     handed: chosen.handed,
     starts,
     scale,
-    misfit: sight === 'front' && chosen.count >= 3 ? [by(shown).misfit, by(shown === 1 ? -1 : 1).misfit] : undefined,
+    misfit:
+      sight === 'front' && chosen.count >= enoughToTell
+        ? [by(shown).misfit, by(shown === 1 ? -1 : 1).misfit]
+        : undefined,
   };
 }
