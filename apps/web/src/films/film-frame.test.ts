@@ -9,10 +9,7 @@ const anyFrame: fc.Arbitrary<FilmFrame> = fc.record({
   zoom: fc.double({ min: 0.2, max: 20, noNaN: true }),
   turn: fc.double({ min: -4, max: 4, noNaN: true }),
   mirrored: fc.boolean(),
-  middle: fc.tuple(
-    fc.double({ min: 1500, max: 2500, noNaN: true }),
-    fc.double({ min: 5000, max: 7000, noNaN: true }),
-  ),
+  middle: fc.tuple(fc.double({ min: 1500, max: 2500, noNaN: true }), fc.double({ min: 5000, max: 7000, noNaN: true })),
 });
 const anySpot = fc.tuple(
   fc.double({ min: 0, max: size[0], noNaN: true }),

@@ -37,14 +37,7 @@ export function mapOf({ zoom, turn, mirrored, middle }: FilmFrame, shape: FilmSh
   const across = mirrored ? -zoom : zoom;
   const down = zoom * shape.tallness;
   const [a, b, c, d] = [cos * across, sin * across, -sin * down, cos * down];
-  return [
-    a,
-    b,
-    c,
-    d,
-    size[0] / 2 - a * middle[0] - c * middle[1],
-    size[1] / 2 - b * middle[0] - d * middle[1],
-  ];
+  return [a, b, c, d, size[0] / 2 - a * middle[0] - c * middle[1], size[1] / 2 - b * middle[0] - d * middle[1]];
 }
 
 /** Where a pixel is seen. */
@@ -110,17 +103,12 @@ export const turnedOver = (frame: FilmFrame): FilmFrame => ({
 });
 
 /** Brought so that a pixel is in the middle. */
-export const centred = (frame: FilmFrame, pixel: Pixel, shape: FilmShape): FilmFrame =>
-  withMiddle(frame, pixel, shape);
+export const centred = (frame: FilmFrame, pixel: Pixel, shape: FilmShape): FilmFrame => withMiddle(frame, pixel, shape);
 
 /** The changed frame, moved so that what was at `spot` is there again. */
 function kept(changed: FilmFrame, before: FilmFrame, spot: Spot, shape: FilmShape, size: Size): FilmFrame {
   const held = toPixel(mapOf(before, shape, size), spot);
   const now = toSpot(mapOf(changed, shape, size), held);
   const map = mapOf(changed, shape, size);
-  return withMiddle(
-    changed,
-    toPixel(map, [size[0] / 2 + now[0] - spot[0], size[1] / 2 + now[1] - spot[1]]),
-    shape,
-  );
+  return withMiddle(changed, toPixel(map, [size[0] / 2 + now[0] - spot[0], size[1] / 2 + now[1] - spot[1]]), shape);
 }

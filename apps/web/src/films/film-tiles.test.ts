@@ -4,8 +4,7 @@ import { levelFor, tileEdge, tilesIn } from './film-tiles.ts';
 
 const shape = { columns: 4000, rows: 12000, tallness: 1 };
 const size = [1280, 800] as const;
-const map = (zoom: number, turn = 0) =>
-  mapOf({ zoom, turn, mirrored: false, middle: [2000, 6000] }, shape, size);
+const map = (zoom: number, turn = 0) => mapOf({ zoom, turn, mirrored: false, middle: [2000, 6000] }, shape, size);
 
 describe('the tiles of a film', () => {
   it('are of the level whose pixels are about as large as the screen shows them', () => {
