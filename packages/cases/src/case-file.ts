@@ -29,7 +29,9 @@ const fileVersion = 1;
 
 /** Every blob that the entries name. */
 export const blobsNamed = (ledger: Ledger): readonly string[] =>
-  ledger.entries.flatMap((entry) => (entry.kind === 'bone' || entry.kind === 'kit' ? [entry.body.blob] : []));
+  ledger.entries.flatMap((entry) =>
+    entry.kind === 'bone' || entry.kind === 'kit' || entry.kind === 'film' ? [entry.body.blob] : [],
+  );
 
 /** The text of a `.kerf.json` file: entries one to a line, so that a person can read what changed. */
 export function caseFileText(file: CaseFile): string {

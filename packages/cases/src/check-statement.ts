@@ -16,6 +16,7 @@ import {
 } from '@kerfline/knee';
 import type { Blobs } from './case-file.ts';
 import { type CaseView, replay } from './case-view.ts';
+import { checkFilmStatement } from './check-film-statement.ts';
 import type { Statement } from './entry.ts';
 import type { Ledger } from './ledger.ts';
 import { type CaseLeg, caseKit, caseLeg, kitFromBytes, settingsOf, workLeg } from './worked-case.ts';
@@ -44,6 +45,12 @@ export function checkStatement(
       return blobs.has(statement.body.blob)
         ? ok(true)
         : err(refusal('blob-missing', `The file of the ${statement.body.role} is not enclosed.`));
+    case 'film':
+    case 'mark':
+    case 'calibration':
+    case 'markSpreads':
+    case 'remark':
+      return checkFilmStatement(view, blobs, statement);
     case 'kit': {
       const bytes = blobs.get(statement.body.blob);
       if (!bytes) return err(refusal('blob-missing', `The file of the kit ${statement.body.name} is not enclosed.`));

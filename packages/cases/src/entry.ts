@@ -1,5 +1,5 @@
 import { err, ok, type Result } from '@kerfline/geometry';
-import { slideSenses, turnSenses } from '@kerfline/knee';
+import { filmViews, type MarkKind, postures, slideSenses, turnSenses } from '@kerfline/knee';
 import { z } from 'zod';
 import { canonicalJson } from './canonical-json.ts';
 import { sha256OfText } from './sha256.ts';
@@ -35,6 +35,50 @@ const said = z.strictObject({
   shimsMm: z.record(z.string(), finite).optional(),
 });
 
+/** A place on a film: column and row, the centre of the first pixel at (0.5, 0.5). */
+const pixel = z.tuple([finite, finite]);
+
+/** How far marks of each kind are off, mm: across the limb and along it; `markKinds` has every kind, or this does not compile. */
+const markKinds = Object.keys({
+  headCentre: true,
+  jointCentre: true,
+  contact: true,
+  prominence: true,
+  canalMiddle: true,
+  edge: true,
+  middle: true,
+} satisfies Record<MarkKind, true>) as MarkKind[];
+
+const depth = {
+  /** How far the object lay from the bone, towards the source; behind the bone is negative. */
+  depthMm: finite,
+  depthSdMm: finite.nonnegative(),
+};
+
+/** What tells how large a millimetre of the bone is on a film. */
+const calibration = z.discriminatedUnion('kind', [
+  /** A ball of known diameter, by points on its rim. */
+  z.strictObject({
+    film: z.string().min(1),
+    kind: z.literal('ball'),
+    sizeMm: finite,
+    rim: z.array(pixel).min(3, 'a circle needs at least 3 points on the rim of the ball').max(200),
+    ...depth,
+  }),
+  /** A length of known size, by its two ends. */
+  z.strictObject({
+    film: z.string().min(1),
+    kind: z.literal('ruler'),
+    sizeMm: finite,
+    ends: z.tuple([pixel, pixel]),
+    ...depth,
+  }),
+  /** The file's own calibration, confirmed to hold at the depth of the bone. */
+  z.strictObject({ film: z.string().min(1), kind: z.literal('confirmed') }),
+  /** The magnification that the file offers, taken by hand. */
+  z.strictObject({ film: z.string().min(1), kind: z.literal('offered') }),
+]);
+
 /** What each kind of entry says. A kind is added here and nowhere else. */
 export const bodies = {
   /** The case begins: whose leg, in a name that is no identity. */
@@ -44,6 +88,55 @@ export const bodies = {
     role: z.enum(['femur', 'tibia', 'fibula', 'patella']),
     blob: hash,
     fileName: z.string().max(260),
+  }),
+  /** A film without what would identify a person, as it is kept. */
+  film: z.strictObject({
+    blob: hash,
+    fileName: z.string().max(260),
+    view: z.enum(filmViews),
+    side: z.enum(['left', 'right']),
+    posture: z.enum(postures),
+    /** The lead letter that is seen on the film. */
+    letter: z.enum(['R', 'L', 'none', 'notAsked']),
+    /** Turned over left for right on the page; pixels are those of the file all the same. */
+    mirrored: z.boolean(),
+    /** How many attributes that identify were taken out or replaced. */
+    removed: z.number().int().nonnegative(),
+  }),
+  /** A landmark on a film; a later one of the same name replaces it. */
+  mark: z.strictObject({
+    /** The entry of the film. */
+    film: z.string().min(1),
+    name: z.string().min(1),
+    pixel,
+    /** Columns and rows, pixels squared. */
+    covPx2: z.tuple([z.tuple([finite, finite]), z.tuple([finite, finite])]).optional(),
+    radiusPx: finite.optional(),
+    by: z.enum(['hand', 'helper']),
+    /** Fit and residual in words. */
+    note: z.string().max(500).optional(),
+  }),
+  calibration,
+  /** How well one person finds marks again, used in place of published spreads. */
+  markSpreads: z.strictObject({
+    by: z.string().min(1).max(200),
+    kinds: z.partialRecord(
+      z.enum(markKinds),
+      z.strictObject({
+        acrossMm: finite.nonnegative(),
+        alongMm: finite.nonnegative(),
+        pairs: z.number().int().positive(),
+      }),
+    ),
+  }),
+  /** A film marked once more by the same person, to learn how well marks are found again; the leg stays as it is. */
+  remark: z.strictObject({
+    film: z.string().min(1),
+    session: z.number().int().positive(),
+    marks: z
+      .array(z.strictObject({ name: z.string().min(1), pixel }))
+      .min(1)
+      .max(100),
   }),
   /** A value of the leg that someone stated. */
   typed: z.strictObject({

@@ -3,7 +3,7 @@ export { type BoneFile, type BoneFiles, type BoneRole, readBoneFiles } from './b
 export { canonicalJson, type Json } from './canonical-json.ts';
 export { type Blobs, blobsNamed, type CaseFile, type CaseFileFault, caseFileText, readCaseFile } from './case-file.ts';
 export type { CaseStore, StoreFault } from './case-store.ts';
-export { type CaseView, replay } from './case-view.ts';
+export { type CaseFilm, type CaseMark, type CaseView, replay } from './case-view.ts';
 export { checkStatement } from './check-statement.ts';
 export {
   bodies,
@@ -16,6 +16,8 @@ export {
   readStatement,
   type Statement,
 } from './entry.ts';
+export { type FactsByBlob, type FilmFacts, filmFacts } from './film-facts.ts';
+export { calibrated, filmFindings, filmReadings, filmScale } from './film-readings.ts';
 export { appended, headOf, type Ledger, type LedgerFault, readLedger, type Stamp } from './ledger.ts';
 export { memoryStore } from './memory-store.ts';
 export { sha256Of, sha256OfText } from './sha256.ts';

@@ -83,7 +83,7 @@ const rodLength = (kit: Kit | undefined): number | undefined =>
 
 /** Everything of a case that its leg depends on, as text: while it is the same the leg is. */
 export const legKey = (view: CaseView): string =>
-  JSON.stringify([view.bones, view.stated, view.kit, view.beliefs, view.spreads]);
+  JSON.stringify([view.bones, view.films, view.markSpreads, view.stated, view.kit, view.beliefs, view.spreads]);
 
 /** The leg of a case: measured on its bones or laid out from stated values, with all that was stated beside. */
 export function caseLeg(view: CaseView, blobs: Blobs, kit?: Kit): Result<CaseLeg, readonly Refusal[]> {

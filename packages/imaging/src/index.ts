@@ -4,6 +4,7 @@ export { type LengthUnit, likelyUnit } from './likely-unit.ts';
 export { type FilePlace, type MeshFileError, meshFileErrorText } from './mesh-file-error.ts';
 export { mostTriangles, mostVertices } from './mesh-size.ts';
 export { readObj } from './obj.ts';
+export { type PictureFormat, type PictureSize, type PictureSizeError, pictureSize } from './picture-size.ts';
 export { readPly } from './ply.ts';
 export { type ReadMesh, readMesh } from './read-mesh.ts';
 export { readStl } from './stl.ts';

@@ -154,6 +154,14 @@ export {
   type Posture,
   postures,
 } from './leg/films/film.ts';
+export {
+  ballCalibration,
+  calibrationDefaults,
+  type ExposureGeometry,
+  type FilmCalibration,
+  type ObjectDepth,
+  rulerCalibration,
+} from './leg/films/film-calibration.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
 export type { Leg, Source } from './leg/leg.ts';
 export { type BonesOptions, type LegFromBones, type LegMeshes, legFromBones } from './leg/leg-from-bones.ts';

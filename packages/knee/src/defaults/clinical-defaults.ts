@@ -14,6 +14,7 @@ import { instrumentDefaults } from '../kits/kit-form-instruments.ts';
 import { travelDefaults } from '../kits/kit-form-questions.ts';
 import { repeatDefaults } from '../kits/repeats.ts';
 import { wholeLengthDefaults } from '../leg/bones/recognise.ts';
+import { calibrationDefaults } from '../leg/films/film-calibration.ts';
 import { boneDefaults } from '../leg/leg-from-bones.ts';
 import { populationDefaults } from '../leg/population.ts';
 import { definitionDefaults } from '../leg/quantities.ts';
@@ -32,6 +33,7 @@ export const clinicalDefaults = (): readonly ClinicalDefault[] => [
   disagreement,
   ...Object.values(boneDefaults),
   ...wholeLengthDefaults,
+  ...Object.values(calibrationDefaults),
   ...philosophyDefaults,
   ...wantedDefaults,
   gapRotation,
