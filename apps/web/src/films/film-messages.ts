@@ -1,3 +1,4 @@
+import type { FilmFacts } from '@kerfline/cases';
 import type { Pixel } from '@kerfline/knee';
 import type { TilePlace } from './film-tiles.ts';
 
@@ -48,14 +49,10 @@ export type FilmAsk =
   | { readonly kind: 'tile'; readonly place: TilePlace; readonly light: Light; readonly lit: number }
   | { readonly kind: 'measure'; readonly id: number; readonly what: Measure };
 
-/** What the file says of itself, before its pixels are read. */
-export interface FilmFacts {
-  readonly says: readonly string[];
-}
-
 /** What the worker tells. */
 export type FilmTold =
   | { readonly kind: 'progress'; readonly share: number; readonly says: string }
+  | { readonly kind: 'facts'; readonly facts: FilmFacts }
   | { readonly kind: 'picture'; readonly picture: FilmPicture }
   | { readonly kind: 'refused'; readonly message: string }
   | { readonly kind: 'tile'; readonly place: TilePlace; readonly lit: number; readonly bitmap: ImageBitmap }

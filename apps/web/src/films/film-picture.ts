@@ -1,3 +1,4 @@
+import type { FilmFacts } from '@kerfline/cases';
 import type { FilmAsk, FilmPicture, FilmTold, Light, Measure, Measured } from './film-messages.ts';
 import type { TileSource } from './film-paint.ts';
 import { type TilePlace, tileName } from './film-tiles.ts';
@@ -35,12 +36,15 @@ interface KeptTile {
   readonly lit: number;
 }
 
-/** Reads a film in a worker; `progress` hears how far it is. */
-export function readFilm(
-  bytes: ArrayBuffer,
-  name: string,
-  progress: (share: number, says: string) => void,
-): FilmReadingJob {
+/** Who hears how the reading of a film goes on. */
+export interface FilmHearers {
+  readonly progress: (share: number, says: string) => void;
+  /** What the file says of itself, before its pixels are read. */
+  readonly facts: (facts: FilmFacts) => void;
+}
+
+/** Reads a film in a worker of its own. */
+export function readFilm(bytes: ArrayBuffer, name: string, hear: FilmHearers): FilmReadingJob {
   const worker = new Worker(new URL('./film-worker.ts', import.meta.url), { type: 'module' });
   const ask = (what: FilmAsk, transfer: Transferable[] = []): void => worker.postMessage(what, transfer);
   let stopped: (() => void) | undefined;
@@ -82,7 +86,10 @@ export function readFilm(
     worker.onmessage = ({ data }: MessageEvent<FilmTold>) => {
       switch (data.kind) {
         case 'progress':
-          progress(data.share, data.says);
+          hear.progress(data.share, data.says);
+          return;
+        case 'facts':
+          hear.facts(data.facts);
           return;
         case 'refused':
           worker.terminate();
