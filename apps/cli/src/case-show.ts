@@ -11,6 +11,18 @@ function entryText(entry: Entry): string {
       return `${entry.body.side.toUpperCase()} knee, ${entry.body.label}`;
     case 'bone':
       return `${entry.body.role}: ${entry.body.fileName}`;
+    case 'film':
+      return `${entry.body.fileName}, ${entry.body.view}, ${entry.body.side}, ${entry.body.posture}`;
+    case 'mark':
+      return `${entry.body.name} at ${entry.body.pixel.map((v) => v.toFixed(1)).join(', ')} on ${entry.body.film}`;
+    case 'calibration':
+      return 'sizeMm' in entry.body
+        ? `${entry.body.film}: ${entry.body.kind} of ${entry.body.sizeMm} mm`
+        : `${entry.body.film}: ${entry.body.kind}`;
+    case 'markSpreads':
+      return `of ${entry.body.by}: ${Object.keys(entry.body.kinds).join(', ')}`;
+    case 'remark':
+      return `${entry.body.marks.length} marks of ${entry.body.film} once more, session ${entry.body.session}`;
     case 'typed':
       return `${entry.body.name} ${entry.body.value} +/- ${entry.body.sd} ${entry.body.unit}`;
     case 'kit':

@@ -7,12 +7,14 @@ import {
   type Stamp,
   type Statement,
   sha256Of,
+  takenFilm,
 } from '@kerfline/cases';
 import { writePly } from '@kerfline/imaging';
 import { type PhantomBones, phantomBones, typicalKnee } from '@kerfline/phantom';
 import { describe, expect, it } from 'vitest';
 import { serverApp } from './app.ts';
 import { fittedCase } from './fitted-case.ts';
+import { kitShelf } from './kit-shelf.ts';
 import { measuredCase } from './measured-case.ts';
 
 const stamp: Stamp = { at: '2026-03-02T08:30:00Z', by: 'tester' };
@@ -89,6 +91,9 @@ describe('the solids of a leg', () => {
         stamp: () => stamp,
         measure: async (file) => measuredCase(file),
         fit: async (file) => fittedCase(file),
+        takeFilm: async (bytes, fileName, salt) => takenFilm(bytes, fileName, salt),
+        kits: kitShelf('kits'),
+        newId: () => 'new',
       });
       const answer = await app.request(`http://localhost/api/cases/a/solid/${bone}`, {
         headers: { host: 'localhost' },

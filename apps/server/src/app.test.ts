@@ -8,10 +8,12 @@ import {
   type Stamp,
   type Statement,
   sha256Of,
+  takenFilm,
 } from '@kerfline/cases';
 import { afterEach, describe, expect, it, vi } from 'vitest';
 import { serverApp } from './app.ts';
 import { fittedCase } from './fitted-case.ts';
+import { kitShelf } from './kit-shelf.ts';
 import type { LegAnswer, MeasuredCase } from './measured-case.ts';
 
 const stamp: Stamp = { at: '2026-03-02T08:30:00Z', by: 'tester' };
@@ -56,6 +58,9 @@ async function begun(more: { readonly store?: Partial<CaseStore>; readonly measu
     stamp: () => stamp,
     measure: more.measure ?? measured,
     fit: async (file) => fittedCase(file),
+    takeFilm: async (bytes, fileName, salt) => takenFilm(bytes, fileName, salt),
+    kits: kitShelf(new URL('../../../kits/', import.meta.url).pathname),
+    newId: () => 'new',
   });
   const get = (path: string, headers: Readonly<Record<string, string>> = here): Promise<Response> =>
     Promise.resolve(app.request(`http://localhost${path}`, { headers }));

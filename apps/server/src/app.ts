@@ -4,52 +4,63 @@ import {
   type CaseLeg,
   type CaseStore,
   checkStatement,
+  type FactsByBlob,
+  factsOfFilms,
   type Ledger,
   legKey,
   readStatement,
   replay,
   type Stamp,
   type Statement,
-  type StoreFault,
 } from '@kerfline/cases';
 import { Hono } from 'hono';
 import { bodyLimit } from 'hono/body-limit';
 import { compress } from 'hono/compress';
 import { HTTPException } from 'hono/http-exception';
 import { z } from 'zod';
+import { filmRoutes, type TakeFilm } from './film-routes.ts';
 import type { FitsAnswer } from './fitted-case.ts';
+import type { KitShelf } from './kit-shelf.ts';
 import type { MeasuredCase } from './measured-case.ts';
+import { newCaseRoutes } from './new-case.ts';
 import { onlyFromHere } from './only-from-here.ts';
+import { contentType, refuse, refuseFor } from './refuse.ts';
 
 /** What the server needs from outside: where cases are, and when and by whom something is recorded. */
 export interface ServerParts {
   readonly store: CaseStore;
   readonly stamp: () => Stamp;
-  /** Measures the leg of a case. */
-  readonly measure: (file: CaseFile) => Promise<MeasuredCase>;
+  /** Measures the leg of a case, whose films are left out: their facts are all that is needed. */
+  readonly measure: (file: CaseFile, facts: FactsByBlob) => Promise<MeasuredCase>;
   /** Lays the sizes of a case on its bones. */
-  readonly fit: (file: CaseFile) => Promise<FitsAnswer>;
+  readonly fit: (file: CaseFile, facts: FactsByBlob) => Promise<FitsAnswer>;
+  readonly takeFilm: TakeFilm;
+  readonly kits: KitShelf;
+  /** A name for a new case. */
+  readonly newId: () => string;
 }
-
-const statusOf: Readonly<Record<StoreFault['kind'], 404 | 409 | 422>> = {
-  'no-such-case': 404,
-  exists: 409,
-  stale: 409,
-  unreadable: 422,
-};
 
 const additions = z.strictObject({ head: z.string(), statements: z.array(z.unknown()).min(1).max(50) });
 
 /** The largest body that is read, bytes: statements are small, and bones come with the case file. */
 const mostBodyBytes = 256 * 1024;
 
+/** A case without the files of its films, which may be a hundred megabytes and are not needed for a leg. */
+function withoutFilms({ ledger, blobs }: CaseFile): CaseFile {
+  const films = new Set(ledger.entries.flatMap((entry) => (entry.kind === 'film' ? [entry.body.blob] : [])));
+  return { ledger, blobs: new Map([...blobs].filter(([name]) => !films.has(name))) };
+}
+
 /** Keeps the last answer for each case as long as what it was made from is the same; a failure is not kept. */
-function keptByCase<T>(make: (file: CaseFile) => Promise<T>): (id: string, key: string, file: CaseFile) => Promise<T> {
+function keptByCase<T>(
+  make: (file: CaseFile, facts: FactsByBlob) => Promise<T>,
+): (id: string, key: string, file: CaseFile) => Promise<T> {
   const kept = new Map<string, { readonly key: string; readonly answer: Promise<T> }>();
   return (id, key, file) => {
     const known = kept.get(id);
     if (known?.key === key) return known.answer;
-    const made = { key, answer: make(file) };
+    const { films } = replay(file.ledger);
+    const made = { key, answer: make(withoutFilms(file), factsOfFilms(films, file.blobs)) };
     kept.set(id, made);
     made.answer.catch(() => {
       if (kept.get(id) === made) kept.delete(id);
@@ -59,7 +70,7 @@ function keptByCase<T>(make: (file: CaseFile) => Promise<T>): (id: string, key: 
 }
 
 /** The address book of the server: cases, their legs and pictures, and what is added to them. */
-export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
+export function serverApp({ store, stamp, measure, fit, takeFilm, kits, newId }: ServerParts): Hono {
   const app = new Hono();
   app.use(compress());
   app.use(onlyFromHere);
@@ -69,17 +80,9 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
     return c.json({ message: 'The server failed; nothing was changed.' }, 500);
   });
 
-  const refuse = (status: 400 | 404 | 409 | 413 | 415 | 422, message: string, more: object = {}): never => {
-    throw new HTTPException(status, {
-      res: new Response(JSON.stringify({ message, ...more }), {
-        status,
-        headers: { 'content-type': 'application/json' },
-      }),
-    });
-  };
   const loaded = async (id: string) => {
     const file = await store.load(id);
-    return file.ok ? file.value : refuse(statusOf[file.error.kind], file.error.message);
+    return file.ok ? file.value : refuseFor(file.error);
   };
   // A leg costs a second to measure and changes only with what is known of it; fits change with every entry.
   const legs = keptByCase(measure);
@@ -109,8 +112,11 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
 
   app.get('/api/cases/:id/leg', async (c) => {
     const { answer } = await measured(c.req.param('id'));
-    return 'messages' in answer ? c.json(answer, 422) : c.json(answer);
+    return 'leg' in answer ? c.json(answer) : c.json(answer, 422);
   });
+
+  newCaseRoutes(app, { store, stamp, kits, newId });
+  filmRoutes(app, { store, stamp, takeFilm, loaded });
 
   app.get('/api/cases/:id/fits', async (c) => {
     const id = c.req.param('id');
@@ -133,7 +139,7 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
     const file = await loaded(id);
     if (legKey(replay(file.ledger)) !== legKey(replay(ledger))) return undefined;
     const { answer } = await measured(id);
-    return 'leg' in answer ? { leg: answer.leg, bones: undefined } : undefined;
+    return 'leg' in answer && answer.leg ? { leg: answer.leg, bones: undefined } : undefined;
   };
 
   const notTooLarge = bodyLimit({
@@ -142,7 +148,7 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
   });
   app.post('/api/cases/:id/entries', notTooLarge, async (c) => {
     const id = c.req.param('id');
-    if (c.req.header('content-type')?.split(';')[0]?.trim().toLowerCase() !== 'application/json') {
+    if (contentType(c.req.header('content-type')) !== 'application/json') {
       return refuse(415, 'Entries are sent as application/json.');
     }
     let raw: unknown;
@@ -165,13 +171,7 @@ export function serverApp({ store, stamp, measure, fit }: ServerParts): Hono {
       ledger = appended(ledger, statement.value, stamp());
     }
     const added = await store.append(id, asked.data.head, statements, stamp());
-    if (!added.ok) {
-      return refuse(
-        statusOf[added.error.kind],
-        added.error.message,
-        'head' in added.error ? { head: added.error.head } : {},
-      );
-    }
+    if (!added.ok) return refuseFor(added.error);
     return c.json({ view: replay(added.value) });
   });
 

@@ -1,18 +1,20 @@
 import { Worker } from 'node:worker_threads';
-import type { CaseFile } from '@kerfline/cases';
+import type { CaseFile, FactsByBlob, TakenFilm } from '@kerfline/cases';
+import type { Result } from '@kerfline/geometry';
+import type { Refusal } from '@kerfline/knee';
+import type { TakeFilm } from './film-routes.ts';
 import type { FitsAnswer } from './fitted-case.ts';
 import type { MeasuredCase } from './measured-case.ts';
 
-/** What the worker is asked of a case. */
-export interface CaseTask {
-  readonly number: number;
-  readonly file: CaseFile;
-  readonly wants: 'leg' | 'fits';
-}
+/** What the worker is asked: of a case, or of a film before it is in one. */
+export type CaseTask = { readonly number: number } & (
+  | { readonly wants: 'leg' | 'fits'; readonly file: CaseFile; readonly facts: FactsByBlob }
+  | { readonly wants: 'film'; readonly bytes: Uint8Array; readonly fileName: string; readonly salt: string }
+);
 
 /** What it answers, under the number of the task. */
 export type CaseAnswer =
-  | { readonly number: number; readonly answer: MeasuredCase | FitsAnswer }
+  | { readonly number: number; readonly answer: MeasuredCase | FitsAnswer | Result<TakenFilm, Refusal> }
   | { readonly number: number; readonly failed: string };
 
 interface Waiting {
@@ -20,10 +22,11 @@ interface Waiting {
   readonly failed: (why: Error) => void;
 }
 
-/** Work on bones beside the server, which goes on answering meanwhile: one worker, one task after the other. */
+/** Work on bones and films beside the server, which goes on answering meanwhile: one worker, one task after the other. */
 export function caseWorker(): {
-  readonly measure: (file: CaseFile) => Promise<MeasuredCase>;
-  readonly fit: (file: CaseFile) => Promise<FitsAnswer>;
+  readonly measure: (file: CaseFile, facts: FactsByBlob) => Promise<MeasuredCase>;
+  readonly fit: (file: CaseFile, facts: FactsByBlob) => Promise<FitsAnswer>;
+  readonly takeFilm: TakeFilm;
 } {
   let worker: Worker | undefined;
   let last = 0;
@@ -51,13 +54,19 @@ export function caseWorker(): {
     fresh.unref();
     return fresh;
   };
-  const ask = <T>(file: CaseFile, wants: CaseTask['wants']): Promise<T> =>
+  type Asked = CaseTask extends infer T ? (T extends CaseTask ? Omit<T, 'number'> : never) : never;
+  const ask = <T>(asked: Asked, moved: readonly ArrayBuffer[] = []): Promise<T> =>
     new Promise((done, failed) => {
       worker ??= started();
       last += 1;
       waiting.set(last, { done, failed });
-      const task: CaseTask = { number: last, file, wants };
-      worker.postMessage(task);
+      const task = { ...asked, number: last } as CaseTask;
+      worker.postMessage(task, moved);
     });
-  return { measure: (file) => ask(file, 'leg'), fit: (file) => ask(file, 'fits') };
+  return {
+    measure: (file, facts) => ask({ wants: 'leg', file, facts }),
+    fit: (file, facts) => ask({ wants: 'fits', file, facts }),
+    // The bytes go over whole: they are not needed here again, and come back without what identifies.
+    takeFilm: (bytes, fileName, salt) => ask({ wants: 'film', bytes, fileName, salt }, [bytes.buffer as ArrayBuffer]),
+  };
 }

@@ -1,13 +1,15 @@
-import { mkdir, readFile } from 'node:fs/promises';
+import { randomUUID } from 'node:crypto';
+import { mkdir } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { serve } from '@hono/node-server';
 import { serveStatic } from '@hono/node-server/serve-static';
-import { type CaseStore, kitFromBytes, type Stamp } from '@kerfline/cases';
+import type { CaseStore, Stamp } from '@kerfline/cases';
 import { fileStore, oneFileStore } from '@kerfline/cases/file-store';
 import { serverApp } from './app.ts';
 import { demoCase, demoCaseId } from './demo-case.ts';
 import { caseWorker } from './in-worker.ts';
+import { kitShelf } from './kit-shelf.ts';
 
 const here = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
 
@@ -23,22 +25,23 @@ const { values } = parseArgs({
 
 const stamp = (): Stamp => ({ at: new Date().toISOString(), by: 'local' });
 
+const kits = kitShelf(here('../../../kits'));
+
 /** The folder of cases, with the demo case in it on the first visit. */
 async function folderStore(folder: string): Promise<CaseStore> {
   await mkdir(folder, { recursive: true });
   const store = fileStore(folder);
   if (!(await store.list()).includes(demoCaseId)) {
-    const bytes = new Uint8Array(await readFile(here('../../../kits/demo/kit.json')));
-    const kit = kitFromBytes(bytes);
+    const kit = await kits.kit('demo');
     if (!kit.ok) throw new Error(kit.error.map((refusal) => refusal.message).join('\n'));
-    const begun = await store.begin(demoCase(bytes, kit.value, stamp()));
+    const begun = await store.begin(demoCase(kit.value.bytes, kit.value.kit, stamp()));
     if (!begun.ok) throw new Error(begun.error.message);
   }
   return store;
 }
 
 const store = values.case === undefined ? await folderStore(values.data) : oneFileStore(values.case);
-const app = serverApp({ store, stamp, ...caseWorker() });
+const app = serverApp({ store, stamp, ...caseWorker(), kits, newId: () => randomUUID().slice(0, 8) });
 const pages = here('../../web/dist/site');
 app.use('/assets/*', async (c, next) => {
   await next();

@@ -8,7 +8,9 @@ export type StoreFault =
   | { readonly kind: 'exists'; readonly message: string }
   /** Somebody else wrote meanwhile: the case is not as the writer thought. */
   | { readonly kind: 'stale'; readonly message: string; readonly head: string }
-  | { readonly kind: 'unreadable'; readonly message: string };
+  | { readonly kind: 'unreadable'; readonly message: string }
+  /** The case would hold more than one file can. */
+  | { readonly kind: 'too-large'; readonly message: string };
 
 /** Where cases are kept. Nothing is ever changed: a case is begun, entries are added to its end, files are put beside it. */
 export interface CaseStore {

@@ -15,11 +15,13 @@ import {
   type Unit,
 } from '@kerfline/knee';
 import type { Blobs } from './case-file.ts';
+import { caseKit, kitFromBytes } from './case-kit.ts';
+import { type CaseLeg, caseLeg } from './case-leg.ts';
 import { type CaseView, replay } from './case-view.ts';
 import { checkFilmStatement } from './check-film-statement.ts';
 import type { Statement } from './entry.ts';
 import type { Ledger } from './ledger.ts';
-import { type CaseLeg, caseKit, caseLeg, kitFromBytes, settingsOf, workLeg } from './worked-case.ts';
+import { settingsOf, workLeg } from './worked-case.ts';
 
 const asResult = (found: Refusal | undefined): Result<true, Refusal> => (found ? err(found) : ok(true));
 

@@ -57,3 +57,16 @@ export function filmFacts(bytes: Uint8Array, fileName: string): Result<FilmFacts
     ],
   });
 }
+
+/** Facts of the films whose files are at hand; a film that cannot be read has none. */
+export const factsOfFilms = (
+  films: readonly { readonly blob: string; readonly fileName: string }[],
+  blobs: ReadonlyMap<string, Uint8Array>,
+): FactsByBlob =>
+  new Map(
+    films.flatMap(({ blob, fileName }) => {
+      const bytes = blobs.get(blob);
+      const read = bytes && filmFacts(bytes, fileName);
+      return read?.ok ? [[blob, read.value] as const] : [];
+    }),
+  );

@@ -204,7 +204,24 @@ describe('an entry', () => {
 
   it('has a shape for each of its kinds', () => {
     expect(Object.keys(bodies).sort()).toEqual(
-      ['aim', 'belief', 'bone', 'created', 'kit', 'readBack', 'retract', 'setting', 'spread', 'typed', 'use'].sort(),
+      [
+        'aim',
+        'belief',
+        'bone',
+        'calibration',
+        'created',
+        'film',
+        'kit',
+        'mark',
+        'markSpreads',
+        'readBack',
+        'remark',
+        'retract',
+        'setting',
+        'spread',
+        'typed',
+        'use',
+      ].sort(),
     );
   });
 });

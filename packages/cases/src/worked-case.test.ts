@@ -2,9 +2,10 @@ import { readFileSync } from 'node:fs';
 import { philosophyNames, quantities } from '@kerfline/knee';
 import { describe, expect, it } from 'vitest';
 import { caseWith, typed } from './case.fixture.ts';
+import { kitFromBytes } from './case-kit.ts';
 import { replay } from './case-view.ts';
 import type { Statement } from './entry.ts';
-import { kitFromBytes, workCase } from './worked-case.ts';
+import { workCase } from './worked-case.ts';
 
 const kitText = readFileSync(new URL('../../../kits/demo/kit.json', import.meta.url), 'utf8');
 
