@@ -105,7 +105,7 @@ export function App() {
               begun={begun}
               part={part}
               messages={opening.state === 'begun' ? opening.messages : []}
-              hasLeg={open !== undefined}
+              kit={opening.state === 'begun' ? opening.kit : open?.answer.kit}
             />
           </Suspense>
         )}

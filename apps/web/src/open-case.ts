@@ -1,5 +1,5 @@
 import { type CaseFilm, type CaseView, legKey, type Statement, type WorkedCase, workLeg } from '@kerfline/cases';
-import type { PhilosophyName } from '@kerfline/knee';
+import type { Kit, PhilosophyName } from '@kerfline/knee';
 import { useCallback, useEffect, useMemo, useRef, useState } from 'react';
 import {
   addStatements,
@@ -39,7 +39,12 @@ export interface OpenCase extends BegunCase {
 export type Opening =
   | { readonly state: 'opening' }
   | { readonly state: 'failed'; readonly message: string }
-  | { readonly state: 'begun'; readonly case: BegunCase; readonly messages: readonly string[] }
+  | {
+      readonly state: 'begun';
+      readonly case: BegunCase;
+      readonly kit: Kit | undefined;
+      readonly messages: readonly string[];
+    }
   | { readonly state: 'open'; readonly case: OpenCase };
 
 const filmWith = (view: CaseView, id: string, change: (film: CaseFilm) => CaseFilm): CaseView => ({
@@ -221,7 +226,7 @@ export function useOpenCase(id: string | undefined): Opening {
     retry,
     took,
   };
-  if ('messages' in answer) return { state: 'begun', case: begun, messages: answer.messages };
+  if ('messages' in answer) return { state: 'begun', case: begun, kit: answer.kit, messages: answer.messages };
   return {
     state: 'open',
     case: {

@@ -1,12 +1,12 @@
 import type { FilmFacts } from '@kerfline/cases';
 import { type FilmView, filmViews, type Posture, postures, type Side } from '@kerfline/knee';
 import { useEffect, useRef, useState } from 'react';
+import type { BegunCase } from '../open-case.ts';
 import { addFilm, type SaidOfFilm } from '../server.ts';
-import { FilmPreview } from './film-preview.tsx';
 import { type HeldFilm, readFilm } from './film-picture.ts';
+import { FilmPreview } from './film-preview.tsx';
 import { likelyView, sideConflict } from './film-questions.ts';
 import { postureWords, viewWords } from './mark-words.ts';
-import type { BegunCase } from '../open-case.ts';
 
 /** A film that was dropped and is not yet part of the case. */
 interface Dropped {
@@ -113,11 +113,7 @@ function FilmQuestions({
         {likely && !answers.view && (
           <p>
             By {likely.because} it is likely: {viewWords[likely.view]}.{' '}
-            <button
-              type="button"
-              className="quiet"
-              onClick={() => setAnswers({ ...answers, view: likely.view })}
-            >
+            <button type="button" className="quiet" onClick={() => setAnswers({ ...answers, view: likely.view })}>
               yes, {viewWords[likely.view].toLowerCase()}
             </button>
           </p>

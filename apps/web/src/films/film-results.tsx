@@ -1,0 +1,81 @@
+import { type Leg, quantity, quantityDefinition } from '@kerfline/knee';
+import { smudgeRule } from '@kerfline/sheets';
+import { Foretold } from '../foretold.tsx';
+import { Picture } from '../picture.tsx';
+import { boneRows, limbRows, type QuantityRow } from '../quantity-rules.ts';
+
+const rows: readonly QuantityRow[] = [...limbRows, ...boneRows];
+
+const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
+  Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
+
+/** What the marks say of the leg at this moment, each number with its give-or-take. */
+export function FilmResults({
+  leg,
+  messages,
+  dominates,
+}: {
+  readonly leg: Leg | undefined;
+  readonly messages: readonly string[];
+  readonly dominates: readonly { readonly source: string; readonly share: number }[];
+}) {
+  if (!leg) {
+    return (
+      <section className="says" aria-label="What the marks say">
+        <h2>What the marks say</h2>
+        {messages.map((words) => (
+          <p key={words} className="words">
+            {words}
+          </p>
+        ))}
+      </section>
+    );
+  }
+  const [first] = dominates;
+  return (
+    <section className="says" aria-label="What the marks say">
+      <h2>What the marks say</h2>
+      <table className="q">
+        <tbody>
+          {rows.map((r) => {
+            const definition = quantityDefinition(r.name);
+            if (!definition) return null;
+            const q = quantity(leg, definition);
+            return (
+              <tr key={r.name}>
+                <th scope="row">
+                  {r.title}
+                  <small>{r.note}</small>
+                </th>
+                <td>
+                  <Picture
+                    drawing={smudgeRule({
+                      label: r.title,
+                      range: r.range,
+                      ticks: ticks(r),
+                      numerals: r.numerals,
+                      value: q.value ?? undefined,
+                      sd: q.sd ?? 0,
+                    })}
+                  />
+                </td>
+                <td className="value">
+                  {r.name === 'clinicalHKA' && q.value !== null ? (
+                    <Foretold q={{ ...q, value: 180 - q.value, positive: 'varus' }} />
+                  ) : (
+                    <Foretold q={q} />
+                  )}
+                </td>
+              </tr>
+            );
+          })}
+        </tbody>
+      </table>
+      {first && (
+        <p className="words">
+          Most of the doubt comes from <b>{first.source}</b>, {Math.round(100 * first.share)} %.
+        </p>
+      )}
+    </section>
+  );
+}
