@@ -3,6 +3,7 @@ import {
   type CaseFile,
   type CaseStore,
   checkStatement,
+  filmSalt,
   filmStatement,
   headOf,
   replay,
@@ -81,11 +82,11 @@ export function filmRoutes(
       return refuse(400, `A film needs fileName, view, side, posture, letter and mirrored. ${why}`);
     }
     // What can be refused without the file is refused before it is sent.
-    await parts.loaded(id);
+    const { ledger } = await parts.loaded(id);
     const { fileName, ...shown } = query.data;
     const bytes = await bodyBytes(c.req.raw);
     if (bytes.length === 0) return refuse(422, `${fileName} is empty.`);
-    const taken = await parts.takeFilm(bytes, fileName, id);
+    const taken = await parts.takeFilm(bytes, fileName, filmSalt(ledger));
     if (!taken.ok) return refuse(422, taken.error.message);
     const film = taken.value;
     const statement = filmStatement(film, shown);
@@ -97,7 +98,12 @@ export function filmRoutes(
       const grown = await parts.store.append(id, headOf(file.ledger), [statement], parts.stamp(), added);
       if (grown.ok) {
         const entry = grown.value.entries.at(-1)!;
-        return c.json({ view: replay(grown.value), film: { id: entry.id, blob: film.blob, ...film.facts } });
+        return c.json({
+          view: replay(grown.value),
+          film: { id: entry.id, blob: film.blob, ...film.facts },
+          removed: film.removed,
+          findings: film.findings,
+        });
       }
       if (grown.error.kind !== 'stale' || k === tries) return refuseFor(grown.error);
     }

@@ -4,9 +4,12 @@ import {
   type Kit,
   type Leg,
   type LegFromBones,
+  type LegFromFilms,
   type LegMeshes,
   legFromBones,
+  legFromFilms,
   legFromStated,
+  literatureSpreads,
   nuisances,
   type Refusal,
   refusal,
@@ -19,7 +22,6 @@ import type { Blobs } from './case-file.ts';
 import type { CaseView } from './case-view.ts';
 import { type FactsByBlob, factsOfFilms } from './film-facts.ts';
 import { filmFindings, filmReadings } from './film-readings.ts';
-import { type LegFromFilms, legFromFilms } from './leg-from-films-stand-in.ts';
 
 /** A case's leg, and what it was measured on. */
 export interface CaseLeg {
@@ -134,16 +136,17 @@ const filmsBeside = (view: CaseView): readonly Finding[] =>
 function fromFilms(view: CaseView, facts: FactsByBlob): Result<CaseLeg, readonly Refusal[]> {
   const lost = view.films.find((film) => !facts.has(film.blob));
   if (lost) return only(refusal('blob-missing', `The file of the film ${lost.fileName} is not at hand.`));
-  const marked = view.films.some((film) => film.marks.length > 0);
-  if (!marked && view.stated.length > 0) {
+  const found = legFromFilms(view.side, filmReadings(view, facts), {
+    spreads: { ...literatureSpreads, ...view.markSpreads?.kinds },
+  });
+  if (!found.ok && found.error.every((e) => e.kind === 'few-marks') && view.stated.length > 0) {
     const leg = legFromStated(view.side, view.stated);
     const unused = info(
       'films-not-marked',
-      'Nothing is marked on the films yet: the leg is that of the stated values.',
+      'Too little is marked on the films yet: the leg is that of the stated values.',
     );
     return ok({ leg: { ...leg, findings: [unused, ...leg.findings] }, bones: undefined });
   }
-  const found = legFromFilms(view.side, filmReadings(view, facts));
   if (!found.ok) return found;
   const { leg, ...films } = found.value;
   return ok({

@@ -1,5 +1,5 @@
 import { err, ok, type Result } from '@kerfline/geometry';
-import type { CaseFile } from './case-file.ts';
+import { type Blobs, type CaseFile, tooLarge } from './case-file.ts';
 import type { Statement } from './entry.ts';
 import { appended, headOf, type Ledger, type Stamp } from './ledger.ts';
 
@@ -47,9 +47,12 @@ export function grown(
       message: `The case has changed since it was read (${now.slice(0, 12)}, not ${head.slice(0, 12)}): read it again.`,
     });
   }
+  const all: Blobs = blobs.size === 0 ? file.blobs : new Map([...file.blobs, ...blobs]);
+  const large = tooLarge(all);
+  if (large !== undefined) return err({ kind: 'too-large', message: large });
   return ok({
     ledger: statements.reduce((ledger, statement) => appended(ledger, statement, stamp), file.ledger),
-    blobs: new Map([...file.blobs, ...blobs]),
+    blobs: all,
   });
 }
 

@@ -37,7 +37,7 @@ function checkFilm(view: CaseView, blobs: Blobs, body: BodyOf<'film'>): Checked 
     );
   }
   const { sideTag } = facts.value;
-  if (sideTag && sideTag !== 'both' && sideTag !== view.side) {
+  if ((sideTag === 'left' || sideTag === 'right') && sideTag !== view.side) {
     return refuse(
       'other-side',
       `${fileName} says in its file that it shows the ${sideTag.toUpperCase()} side; this case is of the ${here} leg. It is not taken.`,
@@ -66,7 +66,7 @@ function checkFilm(view: CaseView, blobs: Blobs, body: BodyOf<'film'>): Checked 
   return other
     ? refuse(
         'other-patient',
-        `${fileName} is of another patient than ${other.fileName}, which is in this case already. It is not taken.`,
+        `${fileName} is of another patient than ${other.fileName}, which is in this case already, or its patient was taken out elsewhere with another secret. It is not taken.`,
       )
     : ok(true);
 }

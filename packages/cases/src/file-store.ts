@@ -1,49 +1,18 @@
-import { open, readdir, readFile, rename, unlink } from 'node:fs/promises';
-import { dirname, join } from 'node:path';
+import { readdir } from 'node:fs/promises';
+import { join } from 'node:path';
 import { err, ok, type Result } from '@kerfline/geometry';
-import { type CaseFile, type CaseFileFault, caseFileText, readCaseFile } from './case-file.ts';
+import { type CaseFile, type CaseFileFault, tooLarge } from './case-file.ts';
 import { type CaseStore, existsAlready, grown, noSuchCase, type StoreFault } from './case-store.ts';
+import { keptFiles } from './kept-files.ts';
 
 const ending = '.kerf.json';
 
-const isMissing = (e: unknown): boolean => (e as NodeJS.ErrnoException).code === 'ENOENT';
-
 /** Reads a case file from disk; a file that is not there is `undefined`. */
-export async function loadCaseFile(path: string): Promise<Result<CaseFile, CaseFileFault> | undefined> {
-  try {
-    return readCaseFile(await readFile(path, 'utf8'));
-  } catch (e) {
-    if (isMissing(e)) return undefined;
-    throw e;
-  }
-}
+export const loadCaseFile = (path: string): Promise<Result<CaseFile, CaseFileFault> | undefined> =>
+  keptFiles().load(path);
 
-/**
- * Writes a case file so that at any moment the old or the new one is whole on disk: a new file is written and synced beside
- * it, then takes its name, then the folder is synced.
- */
-export async function saveCaseFile(path: string, file: CaseFile): Promise<void> {
-  const fresh = `${path}.${process.pid}.new`;
-  const handle = await open(fresh, 'w');
-  try {
-    try {
-      await handle.writeFile(caseFileText(file), 'utf8');
-      await handle.sync();
-    } finally {
-      await handle.close();
-    }
-    await rename(fresh, path);
-  } catch (e) {
-    await unlink(fresh);
-    throw e;
-  }
-  const folder = await open(dirname(path), 'r');
-  try {
-    await folder.sync();
-  } finally {
-    await folder.close();
-  }
-}
+/** Writes a case file so that at any moment the old or the new one is whole on disk. */
+export const saveCaseFile = (path: string, file: CaseFile): Promise<void> => keptFiles().save(path, file);
 
 /**
  * A store in a folder: one self-contained `.kerf.json` for each case. Writers of one program take turns; it is for one
@@ -52,6 +21,7 @@ export async function saveCaseFile(path: string, file: CaseFile): Promise<void> 
  * @param folder must exist
  */
 export function fileStore(folder: string): CaseStore {
+  const files = keptFiles();
   const pathOf = (id: string): string | undefined =>
     /^[A-Za-z0-9][A-Za-z0-9-]*$/.test(id) ? join(folder, `${id}${ending}`) : undefined;
   let turn: Promise<unknown> = Promise.resolve();
@@ -62,7 +32,7 @@ export function fileStore(folder: string): CaseStore {
   };
   const load = async (id: string): Promise<Result<CaseFile, StoreFault>> => {
     const path = pathOf(id);
-    const read = path === undefined ? undefined : await loadCaseFile(path);
+    const read = path === undefined ? undefined : await files.load(path);
     if (!read) return err(noSuchCase(id));
     return read.ok ? read : err({ kind: 'unreadable', message: read.error.message });
   };
@@ -80,8 +50,10 @@ export function fileStore(folder: string): CaseStore {
         const id = file.ledger.case;
         const path = pathOf(id);
         if (path === undefined) return err({ kind: 'unreadable', message: `${id} cannot name a file.` });
-        if (await loadCaseFile(path)) return err(existsAlready(id));
-        await saveCaseFile(path, file);
+        const large = tooLarge(file.blobs);
+        if (large !== undefined) return err({ kind: 'too-large', message: large });
+        if (await files.load(path)) return err(existsAlready(id));
+        await files.save(path, file);
         return ok(file.ledger);
       }),
     append: (id, head, statements, stamp, blobs) =>
@@ -90,7 +62,7 @@ export function fileStore(folder: string): CaseStore {
         if (!file.ok) return file;
         const more = grown(file.value, head, statements, stamp, blobs);
         if (!more.ok) return more;
-        await saveCaseFile(pathOf(id)!, more.value);
+        await files.save(pathOf(id)!, more.value);
         return ok(more.value.ledger);
       }),
   };
@@ -98,9 +70,10 @@ export function fileStore(folder: string): CaseStore {
 
 /** A store that holds one case: the file at `path`, wherever it lies. */
 export function oneFileStore(path: string): CaseStore {
+  const files = keptFiles();
   let turn: Promise<unknown> = Promise.resolve();
   const load = async (): Promise<Result<CaseFile, StoreFault>> => {
-    const read = await loadCaseFile(path);
+    const read = await files.load(path);
     if (!read) return err({ kind: 'no-such-case', message: `There is no file ${path}.` });
     return read.ok ? read : err({ kind: 'unreadable', message: read.error.message });
   };
@@ -121,7 +94,7 @@ export function oneFileStore(path: string): CaseStore {
         if (file.value.ledger.case !== id) return err(noSuchCase(id));
         const more = grown(file.value, head, statements, stamp, blobs);
         if (!more.ok) return more;
-        await saveCaseFile(path, more.value);
+        await files.save(path, more.value);
         return ok(more.value.ledger);
       });
       turn = mine.catch(() => undefined);

@@ -1,4 +1,4 @@
-import { doubt, type Finding, info } from '@kerfline/geometry';
+import { doubt, type Finding } from '@kerfline/geometry';
 import {
   ballCalibration,
   calibrationDefaults,
@@ -10,8 +10,6 @@ import {
 } from '@kerfline/knee';
 import type { CaseFilm, CaseView } from './case-view.ts';
 import type { FactsByBlob, FilmFacts } from './film-facts.ts';
-
-const square: PixelSpacing = { rowMm: 1, columnMm: 1 };
 
 const bone = (spacing: PixelSpacing, sd: number, method: string): FilmScale => ({ kind: 'bone', spacing, sd, method });
 
@@ -25,11 +23,10 @@ export function filmScale(
   facts: FilmFacts,
 ): { readonly scale: FilmScale; readonly findings: readonly Finding[] } {
   const { length } = facts;
-  const aspect = length.spacing ?? square;
   const fromFile = (): FilmScale =>
     length.spacing && length.state !== 'UNKNOWN'
       ? { kind: 'detector', spacing: length.spacing }
-      : { kind: 'none', aspect };
+      : { kind: 'none', aspect: facts.aspect };
   const without = (...findings: readonly Finding[]) => ({ scale: fromFile(), findings });
   const made = film.calibration?.body;
   const who = film.calibration && `${film.calibration.by}, ${film.calibration.at.slice(0, 10)}`;
@@ -47,7 +44,7 @@ export function filmScale(
         scale: bone(
           length.spacing,
           calibrationDefaults.confirmed.value,
-          `${length.description}; confirmed at the depth of the bone by ${who}`,
+          `${length.description ?? 'calibrated in the file'}; confirmed at the depth of the bone by ${who}`,
         ),
         findings: [],
       };
@@ -68,7 +65,11 @@ export function filmScale(
     case 'GEOMETRY':
       return length.spacing
         ? {
-            scale: bone(length.spacing, calibrationDefaults.assumedDepth.value, length.description),
+            scale: bone(
+              length.spacing,
+              calibrationDefaults.assumedDepth.value,
+              length.description ?? 'corrected in the file for an assumed magnification',
+            ),
             findings: [
               doubt(
                 'assumed-magnification',
@@ -92,19 +93,8 @@ export function filmScale(
         ),
       );
     case 'DETECTOR':
-      return without(
-        info(
-          'lengths-at-detector',
-          `${film.fileName}: lengths are measured at the detector and are larger than the bone by an unknown amount. Mark an object of known size; until then lengths are not taken.`,
-        ),
-      );
     case 'UNKNOWN':
-      return without(
-        info(
-          'no-lengths',
-          `${film.fileName}: the file does not say what a millimetre is. Mark an object of known size; until then lengths are not taken.`,
-        ),
-      );
+      return without();
   }
 }
 
@@ -117,9 +107,8 @@ function calibration(film: CaseFilm, facts: FilmFacts): FilmCalibration | undefi
 /** What a calibration comes to on a film; of one that only confirms what the file says, nothing. */
 export function calibrated(
   body: NonNullable<CaseFilm['calibration']>['body'],
-  { length, sourceToDetectorMm }: FilmFacts,
+  { length, aspect, sourceToDetectorMm }: FilmFacts,
 ): ReturnType<typeof ballCalibration> | undefined {
-  const aspect = length.spacing ?? square;
   const exposure = length.state === 'DETECTOR' ? { detector: aspect, sourceToDetectorMm } : {};
   return body.kind === 'ball'
     ? ballCalibration(body, aspect, exposure)
@@ -143,6 +132,7 @@ export const filmReadings = (view: CaseView, facts: FactsByBlob): readonly FilmR
         rows: known.rows,
         scale: filmScale(film, known).scale,
         mirrored: film.mirrored,
+        sourceMm: known.sourceToDetectorMm,
         marks: film.marks.map(({ name, pixel, covPx2, radiusPx }) => ({ name, pixel, covPx2, radiusPx })),
       },
     ];

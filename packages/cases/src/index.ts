@@ -23,5 +23,5 @@ export { calibrated, filmFindings, filmReadings, filmScale } from './film-readin
 export { appended, headOf, type Ledger, type LedgerFault, readLedger, type Stamp } from './ledger.ts';
 export { memoryStore } from './memory-store.ts';
 export { sha256Of, sha256OfText } from './sha256.ts';
-export { filmStatement, type TakenFilm, takenFilm } from './taken-film.ts';
+export { filmSalt, filmStatement, type TakenFilm, takenFilm } from './taken-film.ts';
 export { caseWanted, settingsOf, type WorkedCase, workCase, workLeg } from './worked-case.ts';

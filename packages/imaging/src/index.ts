@@ -1,10 +1,15 @@
 export type { Finding } from '@kerfline/geometry';
+export { type DeidentifiedFilm, deidentified, type RemovedElement } from './dicom/deidentified.ts';
+export { type FilmFileError, filmFileErrorText } from './dicom/film-file-error.ts';
+export { type FilmHeader, readFilmHeader } from './dicom/film-header.ts';
+export type { FilmLength, FilmLengthState, FilmSpacing, OfferedSpacing } from './dicom/film-length.ts';
+export { type WritableFilm, writtenFilm } from './dicom/write-film.ts';
 export type { FileSurface, MeshFormat } from './file-surface.ts';
 export { type LengthUnit, likelyUnit } from './likely-unit.ts';
 export { type FilePlace, type MeshFileError, meshFileErrorText } from './mesh-file-error.ts';
 export { mostTriangles, mostVertices } from './mesh-size.ts';
 export { readObj } from './obj.ts';
-export { type PictureFormat, type PictureSize, type PictureSizeError, pictureSize } from './picture-size.ts';
+export { type PictureSize, type PictureSizeError, pictureSize } from './picture-size.ts';
 export { readPly } from './ply.ts';
 export { type ReadMesh, readMesh } from './read-mesh.ts';
 export { readStl } from './stl.ts';

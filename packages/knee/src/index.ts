@@ -162,7 +162,15 @@ export {
   type ObjectDepth,
   rulerCalibration,
 } from './leg/films/film-calibration.ts';
+export {
+  type FilmResult,
+  type FilmsOptions,
+  type LegFromFilms,
+  legFromFilms,
+  type OpenMark,
+} from './leg/films/leg-from-films.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
+export { literatureSpreads, type MarkSpread, type MarkSpreads } from './leg/films/mark-spread.ts';
 export type { Leg, Source } from './leg/leg.ts';
 export { type BonesOptions, type LegFromBones, type LegMeshes, legFromBones } from './leg/leg-from-bones.ts';
 export { type Landmark, type Measurement, measurement } from './leg/measurement.ts';

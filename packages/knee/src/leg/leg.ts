@@ -4,7 +4,7 @@ import type { Side } from '../side.ts';
 
 /** How a part of the leg came to be known. */
 export interface Source {
-  readonly from: 'bones' | 'typed' | 'population' | 'stated' | 'read';
+  readonly from: 'bones' | 'films' | 'typed' | 'population' | 'stated' | 'read';
   /** In words, for the page that opens a number's working. */
   readonly method: string;
 }

@@ -53,5 +53,7 @@ export interface FilmReading {
   readonly scale: FilmScale;
   /** Turned over left for right on the page, by hand and recorded; marks are in the pixels of the file all the same. */
   readonly mirrored: boolean;
+  /** Source to detector, where the file says it, mm. */
+  readonly sourceMm?: number | undefined;
   readonly marks: readonly FilmMark[];
 }

@@ -1,0 +1,145 @@
+import type { Vec3 } from '@kerfline/geometry';
+import type { Posture } from './film.ts';
+import { filmName, poseName, type Sight } from './film-pose.ts';
+import { type FilmBone, limbVarusOf } from './film-sites.ts';
+import { coordinate, type FilmState, indexIn, type PlacedSite } from './film-state.ts';
+
+/** Places in the state of what says how a bone lies on a film; -1 where it has none. */
+export interface SightInputs {
+  readonly turn: number;
+  readonly tilt: number;
+  readonly spin: number;
+  readonly across: number;
+  readonly down: number;
+  readonly scale: number;
+  /** Of a tibia seen from the front: turned against the femur, limb varus, bend, and turn times bend. */
+  readonly tibia:
+    | { readonly turn: number; readonly varus: number; readonly bend: number; readonly turnBend: number }
+    | undefined;
+}
+
+/** The places of a bone's pose in the state of its films. */
+export function sightInputs(
+  state: FilmState,
+  film: number,
+  sight: Sight,
+  bone: FilmBone,
+  posture: Posture,
+): SightInputs {
+  const of = (part: 'turn' | 'tilt' | 'spin' | 'across' | 'down', whose: FilmBone): number =>
+    indexIn(state, poseName(film, whose, part));
+  const scale = indexIn(state, filmName(film, 'scale'));
+  const place = { across: of('across', bone), down: of('down', bone), scale };
+  if (bone === 'patella') return { turn: -1, tilt: -1, spin: of('spin', bone), ...place, tibia: undefined };
+  const withFemur = sight === 'front' ? 'femur' : bone;
+  const whole = { turn: of('turn', withFemur), tilt: of('tilt', withFemur), spin: of('spin', withFemur), ...place };
+  if (sight !== 'front' || bone === 'femur') return { ...whole, tibia: undefined };
+  return {
+    ...whole,
+    tibia: {
+      turn: of('turn', 'tibia'),
+      varus: indexIn(state, limbVarusOf(posture)),
+      bend: indexIn(state, filmName(film, 'bend')),
+      turnBend: indexIn(state, filmName(film, 'turnBend')),
+    },
+  };
+}
+
+export const placesOf = (inputs: SightInputs): readonly number[] =>
+  [
+    inputs.turn,
+    inputs.tilt,
+    inputs.spin,
+    inputs.across,
+    inputs.down,
+    inputs.scale,
+    ...(inputs.tibia ? Object.values(inputs.tibia) : []),
+  ].filter((place) => place >= 0);
+
+/** What a film's geometry adds to a bone's pose. */
+export interface FilmView2D {
+  readonly sight: Sight;
+  /** 1 when lateral (from the front) or front (from the side) is at the right of the picture, else -1. */
+  readonly handed: 1 | -1;
+  /** Source to bone, mm of the bone's plane. */
+  readonly sourceMm: number;
+  /** Line through the side points of the femur, about which the knee bends; unit, in the femur's frame. */
+  readonly bendAxis: Vec3;
+}
+
+/**
+ * Where a site is seen on the film, mm right and up, before perspective, and how far it lies towards the source, mm.
+ * Turn and tilt are rotations of the bone about its own axes: turn external about P, tilt about L (front) or A (side).
+ */
+function seen(
+  view: FilmView2D,
+  bone: FilmBone,
+  inputs: SightInputs,
+  site: PlacedSite,
+  x: Float64Array,
+): readonly [right: number, up: number, towards: number] {
+  let l = coordinate(site, 0, x);
+  let a = coordinate(site, 1, x);
+  let p = coordinate(site, 2, x);
+  if (view.sight === 'along') return [view.handed * l, a, p];
+  if (bone === 'patella') return [view.handed * a, p, -l];
+  if (view.sight === 'side') {
+    const tilt = x[inputs.tilt]!;
+    [l, p] = [l * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - l * Math.sin(tilt)];
+    const turn = x[inputs.turn]!;
+    [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
+    return [view.handed * a, p, -l];
+  }
+  const down = p;
+  if (inputs.tibia) {
+    const own = x[inputs.tibia.turn]!;
+    [l, a] = [l * Math.cos(own) + a * Math.sin(own), a * Math.cos(own) - l * Math.sin(own)];
+    const varus = x[inputs.tibia.varus]!;
+    [l, p] = [l * Math.cos(varus) + p * Math.sin(varus), p * Math.cos(varus) - l * Math.sin(varus)];
+    [l, a, p] = turnedAbout(view.bendAxis, -x[inputs.tibia.bend]!, l, a, p);
+  }
+  const turn = x[inputs.turn]!;
+  [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
+  const tilt = x[inputs.tilt]!;
+  [a, p] = [a * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - a * Math.sin(tilt)];
+  if (inputs.tibia) l += x[inputs.tibia.turnBend]! * down;
+  return [view.handed * l, p, a];
+}
+
+/** Rodrigues' rotation. */
+function turnedAbout(axis: Vec3, angle: number, l: number, a: number, p: number): readonly [number, number, number] {
+  const c = Math.cos(angle);
+  const s = Math.sin(angle);
+  const along = (axis[0] * l + axis[1] * a + axis[2] * p) * (1 - c);
+  return [
+    l * c + (axis[1] * p - axis[2] * a) * s + axis[0] * along,
+    a * c + (axis[2] * l - axis[0] * p) * s + axis[1] * along,
+    p * c + (axis[0] * a - axis[1] * l) * s + axis[2] * along,
+  ];
+}
+
+/**
+ * A site's place on the film, mm right and up of the film's middle, as the source sees it.
+ *
+ * @param about where on the film perspective is taken: the mark itself, or where it is expected
+ */
+export function onFilm(
+  view: FilmView2D,
+  bone: FilmBone,
+  inputs: SightInputs,
+  site: PlacedSite,
+  x: Float64Array,
+  about?: readonly [number, number],
+): readonly [right: number, up: number] {
+  const [right, up, towards] = seen(view, bone, inputs, site, x);
+  const spin = x[inputs.spin]!;
+  const scale = Math.exp(x[inputs.scale]!);
+  const c = Math.cos(spin);
+  const s = Math.sin(spin);
+  const flat = [
+    scale * (right * c - up * s) + x[inputs.across]!,
+    scale * (right * s + up * c) + x[inputs.down]!,
+  ] as const;
+  const from = about ?? flat;
+  return [flat[0] + (from[0] * towards) / view.sourceMm, flat[1] + (from[1] * towards) / view.sourceMm];
+}

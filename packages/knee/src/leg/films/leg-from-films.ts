@@ -1,0 +1,428 @@
+import { doubt, err, type Finding, info, ok, type Result, type Vec3 } from '@kerfline/geometry';
+import { outside, type Q } from '../../quantity.ts';
+import { type Refusal, refusal } from '../../refusal.ts';
+import type { Side } from '../../side.ts';
+import type { Leg, Source } from '../leg.ts';
+import { ankleOffset, type PopulationValue, populationOrigin, populationSource, typicalLeg } from '../population.ts';
+import { quantityDefinition } from '../quantities.ts';
+import { type FilmReading, type Posture, postures } from './film.ts';
+import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
+import { filmDefaults } from './film-defaults.ts';
+import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
+import { bendAxis, pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
+import { filmName, poseName } from './film-pose.ts';
+import { doubtShares, expectedMarks, gradientOf, leftOut, sdOfRoot } from './film-questions.ts';
+import { limbVarusOf } from './film-sites.ts';
+import { sizeSeen, sizes } from './film-sizes.ts';
+import { type Solved, solved } from './film-solve.ts';
+import { type FilmState, indexIn } from './film-state.ts';
+import { wantedAngles } from './film-wanted.ts';
+import { literatureSpreads, type MarkSpreads } from './mark-spread.ts';
+
+export interface FilmsOptions {
+  /** A person's own spreads of marks; otherwise those of the literature. */
+  readonly spreads?: MarkSpreads | undefined;
+}
+
+/** What is believed of how one film was taken. */
+export interface FilmResult {
+  readonly id: string;
+  /** Turn of the limb, rear condyle line against the detector; of a front film only. */
+  readonly rotation: Q | undefined;
+  readonly flexion: Q | undefined;
+  /** Millimetres on the film for one of the bone, by the spacing that the reading gives. */
+  readonly magnification: { readonly value: number; readonly sd: number };
+  /** How far each mark lies from where all the others expect it. */
+  readonly marks: readonly { readonly name: string; readonly offMm: number; readonly offSds: number }[];
+}
+
+/** A mark that is not placed yet: where it is expected, and what it would narrow (degrees). */
+export interface OpenMark {
+  readonly film: string;
+  readonly name: string;
+  readonly pixel: readonly [column: number, row: number];
+  readonly covPx2: readonly [readonly [number, number], readonly [number, number]];
+  readonly narrows: readonly { readonly name: string; readonly before: number; readonly after: number }[];
+}
+
+export interface LegFromFilms {
+  readonly leg: Leg;
+  readonly films: readonly FilmResult[];
+  /** Marks not placed yet, the one that narrows the answer most first. */
+  readonly open: readonly OpenMark[];
+  /** For HKA, LDFA, MPTA, shaftMechanical and slope: the sources of doubt by their share of the variance. */
+  readonly doubts: Readonly<Record<string, readonly { readonly source: string; readonly share: number }[]>>;
+}
+
+const siteNames = [
+  'hipCentre',
+  'femoralKneeCentre',
+  'distalMedial',
+  'distalLateral',
+  'posteriorMedial',
+  'posteriorLateral',
+  'epicondyleMedial',
+  'epicondyleLateral',
+  'femoralCanalLow',
+  'femoralCanalHigh',
+  'tibialKneeCentre',
+  'malleolarMidpoint',
+  'malleolusMedial',
+  'malleolusLateral',
+  'plafondCentre',
+  'plateauMedial',
+  'plateauLateral',
+  'medialRimFront',
+  'medialRimRear',
+] as const;
+
+/** Quantities that stand on one root each, in the order they are spoken of. */
+const rootOfQuantity: Readonly<Record<string, string>> = {
+  LDFA: 'distalTilt',
+  MPTA: 'plateauTilt',
+  shaftMechanical: 'shaftLean',
+  canalFlexion: 'canalFlexion',
+  slope: 'slope',
+  condylarTwist: 'twist',
+  femurLength: 'femurLength',
+  tibiaLength: 'tibiaLength',
+  distalSpacing: 'distalSpacing',
+  posteriorSpacing: 'posteriorSpacing',
+  plateauSpacing: 'plateauSpacing',
+  ankleOffset: 'ankleOffset',
+};
+
+/** @numerical A root narrowed to less than this share of its first spread has been seen on the films. */
+const seenShare = 0.85;
+
+const filmViewsOfLeg: readonly string[] = ['long-leg', 'knee-front', 'knee-lateral', 'skyline'];
+
+/** Films solved together, with all that the solution can be asked. */
+interface SolvedFilms {
+  readonly films: readonly StartedFilm[];
+  readonly state: FilmState;
+  readonly marks: readonly TakenMark[];
+  readonly axis: Vec3;
+  readonly solution: Solved;
+}
+
+/**
+ * Solves films together. What turn and bend do to a tibia together is their product, which no slope at the mean shows: it is a
+ * number of its own (`turnBend`) whose spread is the product of theirs, first as they are believed and then as they were found.
+ */
+function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): SolvedFilms {
+  const round = (turnBend: readonly number[], from: Float64Array | undefined): SolvedFilms => {
+    const state = stateOf(films, turnBend);
+    const axis = bendAxis(state, from ?? state.mean);
+    const marks = takenMarks(state, films, spreads, axis);
+    return {
+      films,
+      state,
+      marks,
+      axis,
+      solution: solved(
+        state,
+        marks.map((mark) => mark.observation),
+        from,
+      ),
+    };
+  };
+  const believed = (filmDefaults.turn.sd * filmDefaults.bend.sd * Math.PI ** 2) / 180 ** 2;
+  const first = round(
+    films.map(() => believed),
+    undefined,
+  );
+  const found = films.map(({ film, sight }) =>
+    sight === 'front'
+      ? sdOfRoot(first.solution, poseName(film, 'femur', 'turn')) * sdOfRoot(first.solution, filmName(film, 'bend'))
+      : believed,
+  );
+  return round(found, first.solution.mean);
+}
+
+const angle = (value: number, sd: number, positive: 'external' | 'flexion', method: string): Q => ({
+  value: outside(value, 'deg'),
+  unit: 'deg',
+  positive,
+  sd: outside(sd, 'deg'),
+  method,
+});
+
+function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof leftOut>): FilmResult {
+  const { solution } = s;
+  const front = film.sight === 'front';
+  const turn = front ? rootAfter(solution, poseName(film.film, 'femur', 'turn')) : undefined;
+  const bend = front ? rootAfter(solution, filmName(film.film, 'bend')) : undefined;
+  const scale = rootAfter(solution, filmName(film.film, 'scale'));
+  return {
+    id: film.reading.id,
+    rotation:
+      turn && angle(turn.mean, turn.sd, 'external', 'rear condyle line against the detector, from kneecap and fibula'),
+    flexion: bend && angle(bend.mean, bend.sd, 'flexion', 'bend of the knee out of the plane of the film'),
+    magnification: { value: Math.exp(scale.mean), sd: Math.exp(scale.mean) * scale.sd },
+    marks: s.marks.flatMap(({ film: of, mark }, k) =>
+      of === film && s.marks.findIndex((other) => other.film === film && other.mark === mark) === k
+        ? [{ name: mark.name, offMm: off[k]!.mm, offSds: off[k]!.sds }]
+        : [],
+    ),
+  };
+}
+
+/** The posture whose limb angle a leg takes: standing before lying, and either before one that nobody stated. */
+function limbSeen(s: SolvedFilms): readonly Posture[] {
+  return postures.filter((posture) => narrowed(s.solution, limbVarusOf(posture)));
+}
+
+function narrowed(solution: Solved, root: string): boolean {
+  const first = Math.sqrt(solution.state.variance[indexIn(solution.state, root)]!);
+  return sdOfRoot(solution, root) < seenShare * first;
+}
+
+/**
+ * A leg from marks on its films, all solved together: sites and how each film was taken. What no film shows is taken from
+ * people in general and flagged. Films measure bone: contacts lie on it.
+ *
+ * @param films readings with at least two marks between them; films after the operation are left out
+ * @returns the leg with what is believed of every film, or every reason why these marks cannot be of that leg
+ */
+export function legFromFilms(
+  side: Side,
+  films: readonly FilmReading[],
+  options: FilmsOptions = {},
+): Result<LegFromFilms, readonly Refusal[]> {
+  const spreads = options.spreads ?? literatureSpreads;
+  const faults = films.flatMap((film) => filmFaults(film, side));
+  if (faults.length > 0) return err(faults);
+  const used = films.filter((film) => filmViewsOfLeg.includes(film.view));
+  if (used.reduce((sum, film) => sum + film.marks.length, 0) < 2) {
+    return err([refusal('few-marks', 'Nothing can be said of a leg from fewer than two marks on its films.')]);
+  }
+  const started = used.map((film, k) => startedFilm(film, k, side));
+  const over = started.flatMap((film) => turnedOver(film) ?? []);
+  if (over.length > 0) return err(over);
+
+  const s = solvedFilms(started, spreads);
+  const off = leftOut(s.solution);
+  const results = started.map((film) => filmResult(s, film, off));
+  const seen = limbSeen(s);
+  const posture = seen[0];
+  const built = filmLeg(side, s, used, posture);
+  const wanted = wantedAngles(s.state, posture ?? 'notStated');
+  const leg: Leg = {
+    ...built,
+    findings: [
+      ...used.flatMap((film) => [...marksTogether(film), ...notShown(film)]),
+      ...results.flatMap((result) => [
+        ...(result.rotation && result.flexion
+          ? turnedOrBent(
+              result.id,
+              { value: result.rotation.value!, sd: result.rotation.sd! },
+              { value: result.flexion.value!, sd: result.flexion.sd! },
+            )
+          : []),
+        ...result.marks
+          .filter((mark) => mark.offSds > filmDefaults.markOff.value)
+          .map((mark) =>
+            doubt(
+              'mark-out-of-place',
+              `Film ${result.id}: ${mark.name} lies ${mark.offMm.toFixed(1)} mm from where the other marks expect it, ${mark.offSds.toFixed(1)} times the spread.`,
+            ),
+          ),
+      ]),
+      ...postureFindings(s, seen),
+      ...disagreements(started, spreads),
+      ...built.findings,
+    ],
+  };
+  return ok({
+    leg,
+    films: results,
+    open: openMarks(s, spreads, wanted),
+    doubts: Object.fromEntries(
+      wanted.map((w) => [
+        w.name,
+        doubtShares(s.solution, gradientOf(s.solution, w), s.marks, (root) => doubtOf(root, started)),
+      ]),
+    ),
+  });
+}
+
+/** The source of doubt that a root belongs to, in words. */
+function doubtOf(root: string, films: readonly StartedFilm[]): string {
+  const [number, ...rest] = root.split('.');
+  const film = films.find((f) => String(f.film) === number);
+  if (!film) return root.startsWith('height.') ? 'height of a canal mark' : 'people in general';
+  const part = rest.at(-1)!;
+  const what =
+    part === 'scale'
+      ? 'scale'
+      : part === 'turn' || part === 'bend' || part === 'turnBend'
+        ? 'turn and bend of the limb'
+        : part === 'tilt'
+          ? 'tilt of the bone'
+          : 'place on the film';
+  return `${what} (film ${film.reading.id})`;
+}
+
+/** Marks not placed yet, by the most that any of them narrows an angle that the plan needs. */
+function openMarks(s: SolvedFilms, spreads: MarkSpreads, wanted: ReturnType<typeof wantedAngles>): readonly OpenMark[] {
+  return expectedMarks(s.solution, s.films, spreads, s.axis, wanted)
+    .map(({ film, place, at, covariance: [xx, xy, yy], narrows }) => {
+      const { reading } = film;
+      const { rowMm, columnMm } = reading.scale.kind === 'none' ? reading.scale.aspect : reading.scale.spacing;
+      const across = -xy / (columnMm * rowMm);
+      return {
+        film: reading.id,
+        name: place.name,
+        pixel: pixelOf(reading, at),
+        covPx2: [
+          [xx / columnMm ** 2, across],
+          [across, yy / rowMm ** 2],
+        ] as const,
+        narrows: narrows.map(({ name, before, after }) => ({
+          name,
+          before: outside(before, 'deg'),
+          after: outside(after, 'deg'),
+        })),
+        gain: narrows.reduce((sum, { before, after }) => sum + before - after, 0),
+      };
+    })
+    .sort((a, b) => b.gain - a.gain)
+    .map(({ gain: _, ...open }) => open);
+}
+
+function postureFindings(s: SolvedFilms, seen: readonly Posture[]): readonly Finding[] {
+  const said = (posture: Posture): string => {
+    const { mean, sd } = rootAfter(s.solution, limbVarusOf(posture));
+    return `${(180 - outside(mean, 'deg')).toFixed(1)} +/- ${outside(sd, 'deg').toFixed(1)} deg`;
+  };
+  const findings: Finding[] = [];
+  if (seen.includes('standing') && seen.includes('lying')) {
+    findings.push(
+      info(
+        'two-postures',
+        `HKA is ${said('standing')} standing and ${said('lying')} lying. The standing one is taken; they are not mixed.`,
+      ),
+    );
+  }
+  if (seen[0] === 'lying') {
+    findings.push(
+      doubt(
+        'lying-film',
+        'The limb angle is of a lying film: standing ones differ by 2.5 deg on average, 95 % within 6.4 (PMC5644689, abstract).',
+      ),
+    );
+  }
+  if (seen[0] === 'notStated') {
+    findings.push(
+      doubt('posture-not-stated', 'Nobody said whether the film of the limb angle was taken standing or lying.'),
+    );
+  }
+  return findings;
+}
+
+/** Films that say different things of one angle, each read alone. */
+function disagreements(films: readonly StartedFilm[], spreads: MarkSpreads): readonly Finding[] {
+  const alone = films
+    .filter((film) => film.reading.marks.length > 2)
+    .map((film) => {
+      const { solution, state } = solvedFilms([film], spreads);
+      const posture = film.reading.posture;
+      return wantedAngles(state, posture).flatMap((w) => {
+        const root = w.name === 'HKA' ? limbVarusOf(posture) : rootOfQuantity[w.name]!;
+        if (!narrowed(solution, root)) return [];
+        const { sd } = rootAfter(solution, root);
+        const label = w.name === 'HKA' ? `limb varus (${posture})` : w.name;
+        return [
+          { name: label, film: film.reading.id, value: outside(w.value(solution.mean), 'deg'), sd: outside(sd, 'deg') },
+        ];
+      });
+    });
+  return alone.flatMap((one, i) =>
+    alone.slice(i + 1).flatMap((other) =>
+      one.flatMap((a) => {
+        const b = other.find((found) => found.name === a.name);
+        if (!b || Math.abs(a.value - b.value) <= filmDefaults.disagree.value * Math.hypot(a.sd, b.sd)) return [];
+        const turned = (v: number): string => (a.name === 'LDFA' || a.name === 'MPTA' ? 90 - v : v).toFixed(1);
+        return [
+          doubt(
+            'films-disagree',
+            `${a.name} is ${turned(a.value)} +/- ${a.sd.toFixed(1)} deg on film ${a.film} and ${turned(b.value)} +/- ${b.sd.toFixed(1)} deg on film ${b.film}: more apart than their spreads allow.`,
+          ),
+        ];
+      }),
+    ),
+  );
+}
+
+/** The leg that solved films come to. */
+function filmLeg(side: Side, s: SolvedFilms, films: readonly FilmReading[], posture: Posture | undefined): Leg {
+  const { solution } = s;
+  const marked = (...names: readonly string[]): boolean =>
+    names.some((name) => films.some((film) => film.marks.some((mark) => mark.name === name)));
+  const unknown: Record<string, string> = {
+    femurDepth: 'not seen on films',
+    trochlearTwist: 'not seen on films',
+    trochlearGroove: 'not seen on films',
+  };
+  const findings: Finding[] = [];
+  const sources: Record<string, Source> = {};
+  for (const size of sizes) {
+    const told = sizeSeen(size, films);
+    const basic = size in rootOfQuantity;
+    if (told === 'uncalibrated') {
+      unknown[size] = 'marked only on a film that is not calibrated: mark a ball or a ruler of known size';
+    } else if (told === 'not' && !basic) unknown[size] = 'not marked on a film';
+  }
+  const tibialCanal = marked('tibialCanalLow', 'tibialCanalHigh') && narrowed(solution, 'tibialCanalLean');
+  const crest = marked('crestUpper', 'crestLower') && narrowed(solution, 'crestLean');
+  const more = [
+    ...(unknown.cortexDepth === undefined ? ['anteriorCortex'] : []),
+    ...(tibialCanal ? ['tibialCanalLow', 'tibialCanalHigh'] : []),
+    ...(crest ? ['crestUpper', 'crestLower'] : []),
+    ...(marked('tubercle') ? ['tubercle'] : []),
+    ...(marked('fibulaHead') ? ['fibulaHead'] : []),
+  ];
+  if (!tibialCanal) for (const q of ['tibialCanalVarus', 'tibialCanalSlope']) unknown[q] = 'not marked on a film';
+  if (!crest) unknown.crestLean = 'not marked on a film';
+  if (!posture) {
+    for (const q of ['HKA', 'clinicalHKA', 'JLCA']) unknown[q] = 'no film shows both bones with their axes';
+  }
+  const numbers = [
+    { name: 'ankleOffset', root: 'ankleOffset' },
+    { name: 'tibialLineTurn', root: undefined },
+    ...['headRadius', 'femurWidth', 'tibiaWidth', 'tibiaDepth', 'patellaThickness', 'patellaWidth']
+      .filter((name) => unknown[name] === undefined)
+      .map((name) => ({ name, root: name })),
+    ...(posture ? [{ name: 'limbVarus', root: limbVarusOf(posture) }] : []),
+  ];
+  const plain = beliefOf(solution, [...siteNames, ...more], numbers);
+  for (const [name, root] of Object.entries(rootOfQuantity)) {
+    if (narrowed(solution, root)) continue;
+    const usual: PopulationValue =
+      name === 'ankleOffset' ? ankleOffset : typicalLeg[name as Exclude<keyof typeof typicalLeg, 'ankleOffset'>];
+    sources[name] = populationSource(usual);
+    if (unknown[name] === undefined) {
+      findings.push(
+        doubt(
+          'population-value',
+          `${name} (${quantityDefinition(name)!.label}) was not seen on a film: ${usual.mean} +/- ${usual.sd} ${usual.unit} of people in general is used (${populationOrigin(usual)}).`,
+        ),
+      );
+    }
+  }
+  if (sources.MPTA) sources.clinicalMPTA = sources.MPTA;
+  return {
+    side,
+    belief: posture ? withOpening(plain) : plain,
+    sources: {
+      ...Object.fromEntries(
+        plain.slots.map((slot) => [slot.name, { from: 'films', method: 'marked on films' } as const]),
+      ),
+      ...sources,
+    },
+    unknown,
+    contactsOn: 'bone',
+    findings,
+  };
+}
