@@ -33,7 +33,8 @@ export async function runCodec(
       ['columns', info.width, promised.columns],
       ['components', info.componentCount, promised.components],
     ] as const;
-    for (const [what, found, needed] of pairs) if (found !== needed) return err({ kind: 'disagrees', what, found, needed });
+    for (const [what, found, needed] of pairs)
+      if (found !== needed) return err({ kind: 'disagrees', what, found, needed });
     const decoded = decoder.getDecodedBuffer();
     const needed = promised.rows * promised.columns * promised.components * (promised.bits > 8 ? 2 : 1);
     if (decoded.length !== needed) return err({ kind: 'truncated', counted: 'bytes', found: decoded.length, needed });

@@ -8,7 +8,10 @@ export const toolsHere = (...names: readonly string[]): boolean =>
   names.every((name) => spawnSync('which', [name]).status === 0);
 
 /** A file passed through programs that each take `options in out`. */
-export function passedThrough(bytes: Uint8Array, ...steps: readonly (readonly [tool: string, ...options: string[]])[]): Uint8Array {
+export function passedThrough(
+  bytes: Uint8Array,
+  ...steps: readonly (readonly [tool: string, ...options: string[]])[]
+): Uint8Array {
   const folder = mkdtempSync(join(tmpdir(), 'kerfline-film-'));
   try {
     let from = join(folder, '0.dcm');

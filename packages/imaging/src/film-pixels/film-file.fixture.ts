@@ -79,14 +79,19 @@ export function filmFile(film: MadeFilm): Uint8Array {
     element(0x28, 0x101, 'US', film.bitsStored),
     element(0x28, 0x102, 'US', film.bitsStored - 1),
     element(0x28, 0x103, 'US', film.signed ? 1 : 0),
-    element(0x7fe0, 0x10, bits === 8 ? 'OB' : 'OW', new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength)),
+    element(
+      0x7fe0,
+      0x10,
+      bits === 8 ? 'OB' : 'OW',
+      new Uint8Array(samples.buffer, samples.byteOffset, samples.byteLength),
+    ),
   ]);
 }
 
 /** Where a film's picture lies in a file, read with a general parser; only for tests. */
 export function sourceIn(bytes: Uint8Array): PixelSource {
   const tags = dicomParser.parseDicom(bytes);
-  const pixels = tags.elements['x7fe00010']!;
+  const pixels = tags.elements.x7fe00010!;
   const number = (tag: string) => tags.uint16(tag)!;
   const planar = tags.uint16('x00280006') === 1;
   return {
@@ -102,7 +107,10 @@ export function sourceIn(bytes: Uint8Array): PixelSource {
     photometric: tags.string('x00280004')!,
     transferSyntax: tags.string('x00020010')!,
     at: pixels.fragments
-      ? { kind: 'encapsulated', fragments: pixels.fragments.map(({ position, length }): ByteRun => ({ offset: position, length })) }
+      ? {
+          kind: 'encapsulated',
+          fragments: pixels.fragments.map(({ position, length }): ByteRun => ({ offset: position, length })),
+        }
       : { kind: 'native', offset: pixels.dataOffset, length: pixels.length },
   };
 }

@@ -13,7 +13,11 @@ export const greyTolerance = 0.03;
 export function greyOf<T extends Uint8Array | Uint16Array>(
   samples: T,
   pixels: number,
-  { step = 3, planes = false, greatest }: { readonly step?: number; readonly planes?: boolean; readonly greatest: number },
+  {
+    step = 3,
+    planes = false,
+    greatest,
+  }: { readonly step?: number; readonly planes?: boolean; readonly greatest: number },
 ): Result<T, PixelError> {
   const allowed = Math.ceil(greyTolerance * greatest);
   const out = (samples instanceof Uint8Array ? new Uint8Array(pixels) : new Uint16Array(pixels)) as T;
@@ -23,8 +27,8 @@ export function greyOf<T extends Uint8Array | Uint16Array>(
     const red = samples[at]!;
     const green = samples[at + next]!;
     const blue = samples[at + 2 * next]!;
-    const most = red > green ? (red > blue ? red : blue) : green > blue ? green : blue;
-    const least = red < green ? (red < blue ? red : blue) : green < blue ? green : blue;
+    const most = Math.max(red, green, blue);
+    const least = Math.min(red, green, blue);
     if (most - least > apart) apart = most - least;
     out[i] = green;
   }

@@ -11,9 +11,7 @@ export interface JpegFrame {
   readonly components: readonly { readonly id: number; readonly across: number; readonly down: number }[];
 }
 
-const frameMarkers = new Set([
-  0xc0, 0xc1, 0xc2, 0xc3, 0xc5, 0xc6, 0xc7, 0xc9, 0xca, 0xcb, 0xcd, 0xce, 0xcf, 0xf7,
-]);
+const frameMarkers = new Set([0xc0, 0xc1, 0xc2, 0xc3, 0xc5, 0xc6, 0xc7, 0xc9, 0xca, 0xcb, 0xcd, 0xce, 0xcf, 0xf7]);
 
 /** One segment of markers: its marker, the first byte of its content and the byte behind it. */
 export interface Segment {
@@ -67,5 +65,31 @@ export function jpegFrame(bytes: Uint8Array): Result<JpegFrame, PixelError> {
     if (segment.value.marker === 0xda || segment.value.marker === 0xd9)
       return err({ kind: 'corrupt', what: 'there is no frame header before the picture', byte: at });
     at = segment.value.to;
+  }
+}
+
+/** What the first scan header of a JPEG-LS stream states (ITU-T T.87 C.2.3). */
+export interface JpegLsScan {
+  /** Components in this scan; fewer than the frame has means one plane after the other. */
+  readonly components: number;
+  /** Greatest difference that coding may have made; 0 is lossless. */
+  readonly near: number;
+}
+
+/** Reads as far as the first scan header. */
+export function jpegLsScan(bytes: Uint8Array): Result<JpegLsScan, PixelError> {
+  let at = 0;
+  for (;;) {
+    const segment = segmentAt(bytes, at);
+    if (!segment.ok) return segment;
+    const { marker, from, to } = segment.value;
+    if (marker === 0xd9) return err({ kind: 'corrupt', what: 'there is no scan', byte: at });
+    if (marker === 0xda) {
+      const components = bytes[from] ?? 0;
+      if (to - from < 4 + 2 * components)
+        return err({ kind: 'corrupt', what: 'the scan header is too short', byte: from });
+      return ok({ components, near: bytes[from + 1 + 2 * components]! });
+    }
+    at = to;
   }
 }

@@ -35,7 +35,11 @@ interface Scan {
  *
  * @returns samples in the order of the picture, components of a pixel together; unsigned, in 16 bits each
  */
-export function decodeJpegLossless(bytes: Uint8Array, wanted: Wanted, watch: Watch = {}): Result<Uint16Array, PixelError> {
+export function decodeJpegLossless(
+  bytes: Uint8Array,
+  wanted: Wanted,
+  watch: Watch = {},
+): Result<Uint16Array, PixelError> {
   const tables: (DifferenceTable | undefined)[] = [];
   let frame: JpegFrame | undefined;
   let out: Uint16Array | undefined;
@@ -76,14 +80,24 @@ export function decodeJpegLossless(bytes: Uint8Array, wanted: Wanted, watch: Wat
       if (missing.size === 0) return ok(out);
       at = end.value;
     } else if (marker === 0xd9) {
-      return err({ kind: 'truncated', counted: 'components', found: wanted.components - missing.size, needed: wanted.components });
+      return err({
+        kind: 'truncated',
+        counted: 'components',
+        found: wanted.components - missing.size,
+        needed: wanted.components,
+      });
     }
   }
 }
 
 function refusal(frame: JpegFrame, wanted: Wanted): PixelError | undefined {
   if (frame.marker !== 0xc3)
-    return { kind: 'not-supported', what: 'kind of JPEG', found: `SOF${frame.marker - 0xc0}`, needed: 'lossless with Huffman codes (SOF3)' };
+    return {
+      kind: 'not-supported',
+      what: 'kind of JPEG',
+      found: `SOF${frame.marker - 0xc0}`,
+      needed: 'lossless with Huffman codes (SOF3)',
+    };
   const pairs = [
     ['rows', frame.rows, wanted.rows],
     ['columns', frame.columns, wanted.columns],
@@ -93,11 +107,20 @@ function refusal(frame: JpegFrame, wanted: Wanted): PixelError | undefined {
   if (!(frame.precision >= 2 && frame.precision <= wanted.mostBits))
     return { kind: 'disagrees', what: 'bits', found: frame.precision, needed: wanted.mostBits };
   if (frame.components.length > 1 && frame.components.some(({ across, down }) => across !== 1 || down !== 1))
-    return { kind: 'not-supported', what: 'sampling of a component', found: 'coarser than the picture', needed: 'one sample a pixel' };
+    return {
+      kind: 'not-supported',
+      what: 'sampling of a component',
+      found: 'coarser than the picture',
+      needed: 'one sample a pixel',
+    };
   return undefined;
 }
 
-function readTables(bytes: Uint8Array, { from, to }: Segment, tables: (DifferenceTable | undefined)[]): Result<void, PixelError> {
+function readTables(
+  bytes: Uint8Array,
+  { from, to }: Segment,
+  tables: (DifferenceTable | undefined)[],
+): Result<void, PixelError> {
   let at = from;
   while (at < to) {
     const place = bytes[at]!;
@@ -117,21 +140,24 @@ function scanIn(
   tables: readonly (DifferenceTable | undefined)[],
 ): Result<Scan, PixelError> {
   const count = bytes[from] ?? 0;
-  if (count < 1 || count > 4 || to - from < 4 + 2 * count) return err({ kind: 'corrupt', what: 'the scan header is too short', byte: from });
+  if (count < 1 || count > 4 || to - from < 4 + 2 * count)
+    return err({ kind: 'corrupt', what: 'the scan header is too short', byte: from });
   const places: number[] = [];
   const chosen: DifferenceTable[] = [];
   for (let i = 0; i < count; i++) {
     const at = from + 1 + 2 * i;
     const place = frame.components.findIndex(({ id }) => id === bytes[at]);
     const table = tables[bytes[at + 1]! >> 4];
-    if (place < 0 || places.includes(place)) return err({ kind: 'corrupt', what: 'a scan of an unknown component', byte: at });
+    if (place < 0 || places.includes(place))
+      return err({ kind: 'corrupt', what: 'a scan of an unknown component', byte: at });
     if (!table) return err({ kind: 'corrupt', what: 'a scan without its table of codes', byte: at });
     places.push(place);
     chosen.push(table);
   }
   const predictor = bytes[from + 1 + 2 * count]!;
   const pointTransform = bytes[from + 3 + 2 * count]! & 15;
-  if (predictor < 1 || predictor > 7) return err({ kind: 'not-supported', what: 'predictor', found: `${predictor}`, needed: '1 to 7' });
+  if (predictor < 1 || predictor > 7)
+    return err({ kind: 'not-supported', what: 'predictor', found: `${predictor}`, needed: '1 to 7' });
   if (pointTransform >= frame.precision) return err({ kind: 'corrupt', what: 'all bits are shifted out', byte: from });
   return ok({ places, tables: chosen, predictor, pointTransform, from: to });
 }
@@ -228,7 +254,8 @@ function decodeScan(
       bits.align();
       const marker = segmentAt(bytes, bits.at);
       if (!marker.ok) return marker;
-      if (marker.value.marker !== 0xd0 + expected) return err({ kind: 'corrupt', what: 'a restart marker is missing', byte: bits.at });
+      if (marker.value.marker !== 0xd0 + expected)
+        return err({ kind: 'corrupt', what: 'a restart marker is missing', byte: bits.at });
       expected = (expected + 1) & 7;
       bits.at = marker.value.to;
       fresh = true;
@@ -285,12 +312,17 @@ function decodeRow(
         const b = out[i - width]!;
         const c = out[i - width - step]!;
         prediction =
-          predictor === 2 ? b
-          : predictor === 3 ? c
-          : predictor === 4 ? a + b - c
-          : predictor === 5 ? a + ((b - c) >> 1)
-          : predictor === 6 ? b + ((a - c) >> 1)
-          : (a + b) >> 1;
+          predictor === 2
+            ? b
+            : predictor === 3
+              ? c
+              : predictor === 4
+                ? a + b - c
+                : predictor === 5
+                  ? a + ((b - c) >> 1)
+                  : predictor === 6
+                    ? b + ((a - c) >> 1)
+                    : (a + b) >> 1;
       }
       out[i] = prediction + difference;
     }

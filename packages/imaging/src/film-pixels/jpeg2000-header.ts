@@ -15,8 +15,14 @@ export interface CodestreamSize {
 export function codestreamSize(bytes: Uint8Array): Result<CodestreamSize, PixelError> {
   if (bytes.length < 43) return err({ kind: 'truncated', counted: 'bytes', found: bytes.length, needed: 43 });
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  if (view.getUint32(0) !== 0xff4fff51) return err({ kind: 'corrupt', what: 'it does not begin with its size', byte: 0 });
-  const [width, height, left, top] = [8, 12, 16, 20].map((at) => view.getUint32(at)) as [number, number, number, number];
+  if (view.getUint32(0) !== 0xff4fff51)
+    return err({ kind: 'corrupt', what: 'it does not begin with its size', byte: 0 });
+  const [width, height, left, top] = [8, 12, 16, 20].map((at) => view.getUint32(at)) as [
+    number,
+    number,
+    number,
+    number,
+  ];
   const [tileWidth, tileHeight] = [view.getUint32(24), view.getUint32(28)];
   const components = view.getUint16(40);
   if (width <= left || height <= top || tileWidth === 0 || tileHeight === 0 || components === 0)
@@ -25,9 +31,15 @@ export function codestreamSize(bytes: Uint8Array): Result<CodestreamSize, PixelE
     return err({ kind: 'truncated', counted: 'bytes', found: bytes.length, needed: 42 + 3 * components });
   for (let i = 0; i < components; i++) {
     const at = 42 + 3 * i;
-    if (view.getUint8(at) !== view.getUint8(42)) return err({ kind: 'corrupt', what: 'its components have different depths', byte: at });
+    if (view.getUint8(at) !== view.getUint8(42))
+      return err({ kind: 'corrupt', what: 'its components have different depths', byte: at });
     if (view.getUint8(at + 1) !== 1 || view.getUint8(at + 2) !== 1)
-      return err({ kind: 'not-supported', what: 'sampling of a component', found: 'coarser than the picture', needed: 'one sample a pixel' });
+      return err({
+        kind: 'not-supported',
+        what: 'sampling of a component',
+        found: 'coarser than the picture',
+        needed: 'one sample a pixel',
+      });
   }
   const depth = view.getUint8(42);
   return ok({

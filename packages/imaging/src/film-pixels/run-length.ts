@@ -20,11 +20,17 @@ export function decodeRunLength(
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   const segments = view.getUint32(0, true);
   const needed = samplesPerPixel * bytesPerSample;
-  if (segments !== needed) return err({ kind: 'disagrees', what: 'a number of byte planes of', found: segments, needed });
+  if (segments !== needed)
+    return err({ kind: 'disagrees', what: 'a number of byte planes of', found: segments, needed });
   const stride = needed;
   // A run of two bytes gives at most 128: what cannot be long enough is refused before room is made for it.
   if ((bytes.length - 64) * 64 < pixels * needed)
-    return err({ kind: 'truncated', counted: 'pixels', found: Math.floor(((bytes.length - 64) * 64) / needed), needed: pixels });
+    return err({
+      kind: 'truncated',
+      counted: 'pixels',
+      found: Math.floor(((bytes.length - 64) * 64) / needed),
+      needed: pixels,
+    });
   const out = new Uint8Array(pixels * needed);
   for (let plane = 0; plane < segments; plane++) {
     const from = view.getUint32(4 + 4 * plane, true);
@@ -34,7 +40,8 @@ export function decodeRunLength(
     const sample = Math.floor(plane / bytesPerSample);
     const byte = bytesPerSample - 1 - (plane % bytesPerSample);
     const written = unpacked(bytes, from, to, out, sample * bytesPerSample + byte, stride, pixels);
-    if (written < pixels) return err({ kind: 'truncated', counted: 'pixels of a byte plane', found: written, needed: pixels });
+    if (written < pixels)
+      return err({ kind: 'truncated', counted: 'pixels of a byte plane', found: written, needed: pixels });
   }
   return ok(out);
 }

@@ -53,7 +53,10 @@ export function storedNumbers(
 }
 
 const otherBits = (stored: number, allocated: number): Finding =>
-  doubt('bits-outside-stored', `Some pixels have bits set beyond the ${stored} that are stored of ${allocated}; they were left out.`);
+  doubt(
+    'bits-outside-stored',
+    `Some pixels have bits set beyond the ${stored} that are stored of ${allocated}; they were left out.`,
+  );
 
 function hasBitsOutside(cells: Uint8Array | Uint16Array, mask: number): boolean {
   let all = 0;

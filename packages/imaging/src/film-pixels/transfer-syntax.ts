@@ -1,12 +1,5 @@
 /** How a picture is written, by the UID of its transfer syntax (PS3.5 10, PS3.6 Annex A). */
-export type Coding =
-  | 'little-endian'
-  | 'big-endian'
-  | 'run-length'
-  | 'jpeg'
-  | 'jpeg-lossless'
-  | 'jpeg-ls'
-  | 'jpeg-2000';
+export type Coding = 'little-endian' | 'big-endian' | 'run-length' | 'jpeg' | 'jpeg-lossless' | 'jpeg-ls' | 'jpeg-2000';
 
 const codings: Readonly<Record<string, Coding>> = {
   '1.2.840.10008.1.2': 'little-endian',
