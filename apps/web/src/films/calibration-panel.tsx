@@ -2,6 +2,7 @@ import { type CaseFilm, calibrated, type FilmFacts, type Statement } from '@kerf
 import type { FilmScale } from '@kerfline/knee';
 import { useState } from 'react';
 import { DecimalField } from './decimal-field.tsx';
+import { lengthText } from './film-questions.ts';
 import type { FilmTask } from './film-task.ts';
 import { foundText } from './hand-panel.tsx';
 
@@ -57,7 +58,7 @@ export function CalibrationPanel({
       <p className="words">
         {scale?.kind === 'bone'
           ? `${scale.method}; off by ${(100 * scale.sd).toFixed(1)} % one deviation.`
-          : length.description}
+          : lengthText(facts)}
       </p>
       {scale?.kind !== 'bone' && <p className="unknown">Lengths of the bone are not known on this film; angles are.</p>}
       {!kind && (

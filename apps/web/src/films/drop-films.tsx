@@ -5,7 +5,7 @@ import type { BegunCase } from '../open-case.ts';
 import { addFilm, type SaidOfFilm } from '../server.ts';
 import { type HeldFilm, readFilm } from './film-picture.ts';
 import { FilmPreview } from './film-preview.tsx';
-import { likelyView, sideConflict } from './film-questions.ts';
+import { lengthText, likelyView, sideConflict } from './film-questions.ts';
 import { postureWords, viewWords } from './mark-words.ts';
 
 /** A film that was dropped and is not yet part of the case. */
@@ -100,14 +100,14 @@ function FilmQuestions({
     <div className="asked">
       {held && <FilmPreview held={held} mirrored={answers.mirrored} label={`The film ${file.name}`} />}
       <div>
-        <p>{facts.length.description}</p>
+        <p>{lengthText(facts)}</p>
         {[...facts.findings, ...facts.length.findings].map((f) => (
           <p key={f.code + f.message} className={f.severity === 'info' ? 'note' : 'unknown'}>
             {f.message}
           </p>
         ))}
         <p className="note">
-          {facts.sideTag === undefined ? 'The file names no side. ' : `The file says: ${facts.sideTag}. `}
+          {facts.sideTag === 'none' ? 'The file names no side. ' : `The file says: ${facts.sideTag}. `}
           What would identify a person is taken out before the film is kept.
         </p>
         {likely && !answers.view && (

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { likelyView, sideConflict } from './film-questions.ts';
 
-const length = { state: 'UNKNOWN', spacing: null, description: '', findings: [] } as const;
+const length = { state: 'UNKNOWN', spacing: null, description: null, findings: [] } as const;
 
 describe('what a dropped film is probably', () => {
   it('is a long leg by its height in millimetres, or by its shape where there are none', () => {
@@ -18,7 +18,7 @@ describe('what a dropped film is probably', () => {
 });
 
 describe('which side a film is of', () => {
-  const nothing = { sideTag: undefined };
+  const nothing = { sideTag: 'none' } as const;
   it.each(['left', 'right'] as const)('is held against a %s case by the tag of the file and by the letter', (side) => {
     const other = side === 'left' ? 'right' : 'left';
     const [own, foreign] = side === 'left' ? (['L', 'R'] as const) : (['R', 'L'] as const);

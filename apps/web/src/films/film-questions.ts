@@ -30,7 +30,7 @@ export function sideConflict(
   said: { readonly letter?: 'R' | 'L' | 'none' | 'notAsked' | undefined; readonly mirrored: boolean },
 ): string | undefined {
   const knee = `${side.toUpperCase()} knee`;
-  if (facts.sideTag && facts.sideTag !== 'both' && facts.sideTag !== side) {
+  if (facts.sideTag !== 'none' && facts.sideTag !== 'both' && facts.sideTag !== side) {
     return `The file says ${facts.sideTag.toUpperCase()}, the case is of the ${knee}. It is not added; begin a case of the other side, or have the file put right.`;
   }
   if (said.letter === 'R' || said.letter === 'L') {
@@ -39,4 +39,24 @@ export function sideConflict(
     }
   }
   return undefined;
+}
+
+/** What a millimetre of the file is, in a sentence. */
+export function lengthText({ length, columns, rows }: Pick<FilmFacts, 'length' | 'columns' | 'rows'>): string {
+  const { spacing, state, description } = length;
+  const size = `${columns} by ${rows} pixels`;
+  const mm = spacing ? ` of ${spacing.columnMm.toFixed(3)} mm` : '';
+  const by = description ? `: ${description}` : '';
+  switch (state) {
+    case 'FIDUCIAL':
+      return `${size}${mm}, calibrated on an object that was in the picture${by}.`;
+    case 'GEOMETRY':
+      return `${size}${mm}, corrected for a magnification that was assumed${by}.`;
+    case 'CORRECTED_UNKNOWN':
+      return `${size}${mm}, corrected by something that the file does not tell.`;
+    case 'DETECTOR':
+      return `${size}${mm} at the detector: the bone is smaller than it looks.`;
+    case 'UNKNOWN':
+      return `${size}; the file knows no millimetres of the bone.`;
+  }
 }

@@ -1,24 +1,76 @@
-import type { Samples } from './film-halvings.ts';
+import { type FilmFacts, filmFacts } from '@kerfline/cases';
+import {
+  decodePixels,
+  type FilmHeader,
+  type FilmPixels,
+  type PixelSource,
+  pixelErrorText,
+  readFilmHeader,
+  readPicture,
+} from '@kerfline/imaging';
+import { codecsHere } from './codecs-here.ts';
 import type { Light } from './film-messages.ts';
 
 /** A film whose pixels are read. */
 export interface ReadFilm {
-  readonly samples: Samples;
+  readonly pixels: FilmPixels;
   readonly tallness: number;
   readonly light: Light;
 }
 
-export async function readFilmFile(
-  _bytes: Uint8Array,
-  _name: string,
-  _progress: (share: number, says: string) => void,
-): Promise<ReadFilm> {
-  const [columns, rows] = [4000, 12000];
-  const data = new Uint16Array(columns * rows);
-  for (let r = 0; r < rows; r += 1)
-    for (let c = 0; c < columns; c += 1) {
-      const shaft = Math.abs(c - 2000 - 60 * Math.sin(r / 2000)) < 180 + 120 * Math.exp(-(((r - 6000) / 700) ** 2)) * 3;
-      data[r * columns + c] = (shaft ? 2600 : 900) + ((c * 7919 + r * 104729) % 97) + (r % 1000 < 12 ? 600 : 0);
-    }
-  return { samples: { columns, rows, data }, tallness: 1, light: { black: 400, white: 3400, inverted: false } };
+/** Who hears how the reading goes on. */
+export interface ReaderHears {
+  readonly facts: (facts: FilmFacts) => void;
+  readonly progress: (share: number, says: string) => void;
+}
+
+/** Where a film's header says that its pixels are, as the decoder takes it. */
+export const pixelSourceOf = (header: FilmHeader): PixelSource => ({
+  data: header.data,
+  rows: header.rows,
+  columns: header.columns,
+  bitsAllocated: header.bitsAllocated,
+  bitsStored: header.bitsStored,
+  highBit: header.highBit,
+  signed: header.signed,
+  samplesPerPixel: header.samplesPerPixel,
+  planes: header.planar,
+  photometric: header.photometric,
+  transferSyntax: header.transferSyntax,
+  at: header.pixels,
+  ...(header.rescale ? { rescale: header.rescale } : {}),
+  ...(header.window ? { window: header.window } : {}),
+  presentationInverse: header.presentationShape === 'INVERSE',
+  ...(header.padding ? { padding: header.padding.from } : {}),
+});
+
+/** Reads a film, its header first; throws the reason in a sentence when it cannot be read. */
+export async function readFilmFile(bytes: Uint8Array, name: string, hears: ReaderHears): Promise<ReadFilm> {
+  const facts = filmFacts(bytes, name);
+  if (!facts.ok) throw new Error(facts.error.message);
+  hears.facts(facts.value);
+  hears.progress(0, 'reading pixels');
+  const { rowMm, columnMm } = facts.value.aspect;
+  const pixels = await pixelsOf(bytes, facts.value, hears);
+  const { centre, width } = pixels.window;
+  return {
+    pixels,
+    tallness: rowMm / columnMm,
+    light: { black: centre - width / 2, white: centre + width / 2, inverted: pixels.inverted },
+  };
+}
+
+async function pixelsOf(bytes: Uint8Array, facts: FilmFacts, hears: ReaderHears): Promise<FilmPixels> {
+  if (facts.kind === 'picture') {
+    const read = await readPicture(bytes, codecsHere);
+    if (!read.ok) throw new Error(pixelErrorText(read.error));
+    return read.value;
+  }
+  const header = readFilmHeader(bytes);
+  if (!header.ok) throw new Error('The header of the film could not be read twice.');
+  const read = await decodePixels(pixelSourceOf(header.value), codecsHere, (share) =>
+    hears.progress(share, 'reading pixels'),
+  );
+  if (!read.ok) throw new Error(pixelErrorText(read.error));
+  return read.value;
 }

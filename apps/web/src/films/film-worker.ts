@@ -11,11 +11,12 @@ const held: {
 } = { levels: [], lit: undefined };
 
 async function read(bytes: ArrayBuffer, name: string): Promise<void> {
-  const film = await readFilmFile(new Uint8Array(bytes), name, (share, says) =>
-    tell({ kind: 'progress', share, says }),
-  );
-  held.levels = halvings(film.samples);
-  const { columns, rows } = film.samples;
+  const film = await readFilmFile(new Uint8Array(bytes), name, {
+    facts: (facts) => tell({ kind: 'facts', facts }),
+    progress: (share, says) => tell({ kind: 'progress', share, says }),
+  });
+  held.levels = halvings(film.pixels);
+  const { columns, rows } = film.pixels;
   tell({
     kind: 'picture',
     picture: { columns, rows, tallness: film.tallness, levels: held.levels.length, light: film.light },
@@ -41,7 +42,7 @@ function measured(_what: Measure): Measured {
   return { measure: 'none', message: 'Not here yet.' };
 }
 
-onmessage = ({ data }: MessageEvent<FilmAsk>) => {
+addEventListener('message', ({ data }: MessageEvent<FilmAsk>) => {
   switch (data.kind) {
     case 'read':
       read(data.bytes, data.name).catch((e: unknown) =>
@@ -54,4 +55,4 @@ onmessage = ({ data }: MessageEvent<FilmAsk>) => {
     case 'measure':
       tell({ kind: 'measured', id: data.id, found: measured(data.what) });
   }
-};
+});

@@ -1,0 +1,13 @@
+// The compiled decoders come without types.
+declare module '@cornerstonejs/codec-libjpeg-turbo-8bit/decodewasmjs' {
+  const start: import('@kerfline/imaging').StartDecoder;
+  export default start;
+}
+declare module '@cornerstonejs/codec-charls/decodewasmjs' {
+  const start: import('@kerfline/imaging').StartDecoder;
+  export default start;
+}
+declare module '@cornerstonejs/codec-openjpeg/decodewasmjs' {
+  const start: import('@kerfline/imaging').StartDecoder;
+  export default start;
+}
