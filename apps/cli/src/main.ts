@@ -6,6 +6,7 @@ import { caseAddCommand } from './case-add.ts';
 import { type CaseNewOptions, caseNewCommand } from './case-new.ts';
 import { caseShowCommand } from './case-show.ts';
 import { caseVerifyCommand } from './case-verify.ts';
+import { addFilmCommands } from './film-commands.ts';
 import { kitCheckCommand } from './kit-check.ts';
 import { type KitNewOptions, kitNewCommand } from './kit-new.ts';
 import { type KitShowOptions, kitShowCommand } from './kit-show.ts';
@@ -166,6 +167,8 @@ kitCommand
       }),
     ),
   );
+
+addFilmCommands(program, print);
 
 /** 0 done, 1 the program failed, 2 what it was given cannot be used. */
 async function run(): Promise<number> {

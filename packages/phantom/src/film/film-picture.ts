@@ -199,7 +199,7 @@ export function filmBand(plan: FilmPlan, fromRow: number, toRow: number): Uint16
       const count = photons * seen[at]!;
       const counted = look.noise > 0 ? Math.max(1, count + look.noise * Math.sqrt(count) * random.normal()) : count;
       const value = Math.round(100 - valuesPerFold * Math.log(counted / photons));
-      out[at] = value < 0 ? 0 : value > largest ? largest : value;
+      out[at] = Math.min(largest, Math.max(0, value));
     }
   }
   if (look.letter) burnIn(plan, look.letter, out, fromRow, toRow);

@@ -68,7 +68,7 @@ export function addPathLength(
       let q = qa + perColumn * (start + 0.5 - ca) + perRow * (y - ra);
       for (let column = start; column <= end; column += 1) {
         const distance = 1 / q;
-        into[at]! += weight * ((distance < near ? near : distance > far ? far : distance) - origin);
+        into[at]! += weight * (Math.min(far, Math.max(near, distance)) - origin);
         q += perColumn;
         at += 1;
       }
