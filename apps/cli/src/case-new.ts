@@ -8,11 +8,13 @@ import {
   type Stamp,
   type Statement,
   sha256Of,
+  tooLarge,
   workCase,
 } from '@kerfline/cases';
 import { parseStated, type Side } from '@kerfline/knee';
 import { BadInput, must } from './bad-input.ts';
 import { boneFile, kitFile, saveCase } from './files.ts';
+import { pairedFilms, withFilms } from './film-entries.ts';
 
 export interface CaseNewOptions {
   readonly side: Side;
@@ -20,6 +22,8 @@ export interface CaseNewOptions {
   readonly tibia?: string;
   readonly fibula?: string;
   readonly patella?: string;
+  readonly film: readonly string[];
+  readonly marks: readonly string[];
   readonly set: readonly string[];
   readonly kit: string;
   readonly aim: string;
@@ -41,6 +45,7 @@ export async function caseNewCommand(options: CaseNewOptions): Promise<string> {
   if (await exists(options.out)) {
     throw new BadInput([`${options.out} exists already; a case is never written over. Give another --out.`]);
   }
+  const films = pairedFilms(options.film, options.marks);
   const blobs = new Map<string, Uint8Array>();
   const keep = (bytes: Uint8Array): string => {
     const name = sha256Of(bytes);
@@ -64,12 +69,18 @@ export async function caseNewCommand(options: CaseNewOptions): Promise<string> {
 
   const stamp: Stamp = { at: options.at ?? new Date().toISOString(), by: options.by };
   const empty: Ledger = { case: options.id ?? randomUUID().slice(0, 8), entries: [] };
-  const ledger = statements.reduce((so, statement) => {
+  const begun = statements.reduce((so, statement) => {
     must(checkStatement(so, blobs, statement));
     return appended(so, statement, stamp);
   }, empty);
-  const worked = must(workCase(replay(ledger), blobs));
-  await saveCase(options.out, { ledger, blobs });
-  const doubts = [...worked.leg.findings, ...worked.plan.findings].filter((f) => f.severity !== 'info').length;
+  const { ledger, ...grown } = await withFilms(begun, blobs, films, { side: options.side, stamp });
+  const file = { ledger, blobs: grown.blobs };
+  const large = tooLarge(file.blobs);
+  if (large !== undefined) throw new BadInput([large]);
+  const worked = must(workCase(replay(ledger), file.blobs));
+  await saveCase(options.out, file);
+  const doubts = [...grown.findings, ...worked.leg.findings, ...worked.plan.findings].filter(
+    (f) => f.severity !== 'info',
+  ).length;
   return `${options.out}: case ${ledger.case}, ${options.side.toUpperCase()} knee, ${ledger.entries.length} entries, ${doubts} ${doubts === 1 ? 'doubt' : 'doubts'}.`;
 }

@@ -1,5 +1,8 @@
+import { postures } from '@kerfline/knee';
 import { simulatedViews } from '@kerfline/phantom';
 import { type Command, InvalidArgumentError, Option } from 'commander';
+import { filmInfoCommand } from './film-info.ts';
+import { type FilmMeasureOptions, filmMeasureCommand } from './film-measure.ts';
 import { type FilmSimulateOptions, filmSimulateCommand } from './film-simulate.ts';
 
 /** A number as it is typed, with a point or a comma. */
@@ -11,8 +14,41 @@ const decimal = (text: string): number => {
 
 /** The group of commands about films, with all of its commands. */
 export function addFilmCommands(program: Command, print: (text: string) => void): void {
-  const film = program.command('film').description('films: make one of bones whose truth is known');
+  const film = program
+    .command('film')
+    .description('films: what one is, a leg from marks on them, and one made of bones whose truth is known');
+  addFilmInfo(film, print);
+  addFilmMeasure(film, print);
   addFilmSimulate(film, print);
+}
+
+function addFilmInfo(film: Command, print: (text: string) => void): void {
+  film
+    .command('info <film>')
+    .description('what a film is, what may be measured on it, and what in it identifies a person')
+    .option('--json', 'for programs')
+    .addHelpText('after', '\nExample:\n  kerfline film info film.dcm')
+    .action(async (path: string, options: { json?: boolean }) => print(await filmInfoCommand(path, options)));
+}
+
+function addFilmMeasure(film: Command, print: (text: string) => void): void {
+  film
+    .command('measure <films...>')
+    .description('measure a leg on films and the marks on them')
+    .requiredOption('--marks <files...>', 'the marks of each film, in the same order')
+    .addOption(new Option('--side <side>', 'whose leg').choices(['right', 'left']).makeOptionMandatory())
+    .addOption(
+      new Option('--posture <posture>', 'how films were taken whose marks do not say it').choices([...postures]),
+    )
+    .option('--spreads <file>', 'how well the person who marks finds marks again, {"by", "kinds"}')
+    .option('--json', 'for programs')
+    .addHelpText(
+      'after',
+      '\nExample:\n  kerfline film measure long.dcm side.dcm --marks long.json side.json --side left --posture standing',
+    )
+    .action(async (films: readonly string[], options: FilmMeasureOptions) =>
+      print(await filmMeasureCommand(films, options)),
+    );
 }
 
 function addFilmSimulate(film: Command, print: (text: string) => void): void {

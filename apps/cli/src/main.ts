@@ -57,12 +57,14 @@ const caseCommand = program.command('case').description('begin, add to, show and
 
 caseCommand
   .command('new')
-  .description('begin a case from bones, from stated values, or both')
+  .description('begin a case from bones, from films, from stated values, or from several of them')
   .addOption(sideOption())
   .option('--femur <file>', 'STL, PLY or OBJ, in mm')
   .option('--tibia <file>', 'STL, PLY or OBJ, in mm')
   .option('--fibula <file>', 'STL, PLY or OBJ, in mm')
   .option('--patella <file>', 'STL, PLY or OBJ, in mm')
+  .option('--film <file>', 'a film, DICOM, PNG, JPEG or TIFF; may be repeated', each, [])
+  .option('--marks <file>', 'the marks of a film, one file for each in the same order', each, [])
   .option('--set <name=value>', 'state a value of the leg with its unit and spread; may be repeated', each, [])
   .requiredOption('--kit <kit>', 'name of a folder in kits/, or path of a kit file')
   .addOption(new Option('--aim <philosophy>', 'what to aim at').choices([...philosophyNames]).makeOptionMandatory())

@@ -3,7 +3,7 @@ export { type DeidentifiedFilm, deidentified, type RemovedElement } from './dico
 export { type FilmFileError, filmFileErrorText } from './dicom/film-file-error.ts';
 export { type FilmHeader, readFilmHeader } from './dicom/film-header.ts';
 export type { FilmLength, FilmLengthState, FilmSpacing, OfferedSpacing } from './dicom/film-length.ts';
-export { type WritableFilm, writtenFilm, writtenFilm } from './dicom/write-film.ts';
+export { type WritableFilm, writtenFilm } from './dicom/write-film.ts';
 export type { FileSurface, MeshFormat } from './file-surface.ts';
 export { type CompiledDecoder, codecsFrom, type StartDecoder } from './film-pixels/codec-loading.ts';
 export type { Codecs } from './film-pixels/codecs.ts';

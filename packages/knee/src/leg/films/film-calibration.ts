@@ -26,6 +26,13 @@ export const calibrationDefaults = {
     usedFor: 'spread of a calibration',
     source: workingDefault,
   },
+  depthSd: {
+    name: 'Film: how far the depth of a calibration object may be off where nobody says it',
+    unit: 'mm',
+    value: 15,
+    usedFor: 'spread of a calibration',
+    source: workingDefault,
+  },
   confirmed: {
     name: 'Film: how far off lengths are where the file was calibrated and that was confirmed',
     unit: 'share',

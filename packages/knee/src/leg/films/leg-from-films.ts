@@ -5,7 +5,7 @@ import type { Side } from '../../side.ts';
 import type { Leg, Source } from '../leg.ts';
 import { ankleOffset, type PopulationValue, populationOrigin, populationSource, typicalLeg } from '../population.ts';
 import { quantityDefinition } from '../quantities.ts';
-import { type FilmReading, type Posture, postures } from './film.ts';
+import { type FilmReading, type PixelCovariance, type Posture, postures } from './film.ts';
 import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
 import { filmDefaults } from './film-defaults.ts';
 import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
@@ -32,8 +32,13 @@ export interface FilmResult {
   readonly flexion: Q | undefined;
   /** Millimetres on the film for one of the bone, by the spacing that the reading gives. */
   readonly magnification: { readonly value: number; readonly sd: number };
-  /** How far each mark lies from where all the others expect it. */
-  readonly marks: readonly { readonly name: string; readonly offMm: number; readonly offSds: number }[];
+  /** How far each mark lies from where all the others expect it, and the spread that it was taken with, pixels squared. */
+  readonly marks: readonly {
+    readonly name: string;
+    readonly offMm: number;
+    readonly offSds: number;
+    readonly covPx2: PixelCovariance;
+  }[];
 }
 
 /** A mark that is not placed yet: where it is expected, and what it would narrow (degrees). */
@@ -160,12 +165,29 @@ function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof le
       turn && angle(turn.mean, turn.sd, 'external', 'rear condyle line against the detector, from kneecap and fibula'),
     flexion: bend && angle(bend.mean, bend.sd, 'flexion', 'bend of the knee out of the plane of the film'),
     magnification: { value: Math.exp(scale.mean), sd: Math.exp(scale.mean) * scale.sd },
-    marks: s.marks.flatMap(({ film: of, mark }, k) =>
+    marks: s.marks.flatMap(({ film: of, mark, observation }, k) =>
       of === film && s.marks.findIndex((other) => other.film === film && other.mark === mark) === k
-        ? [{ name: mark.name, offMm: off[k]!.mm, offSds: off[k]!.sds }]
+        ? [
+            {
+              name: mark.name,
+              offMm: off[k]!.mm,
+              offSds: off[k]!.sds,
+              covPx2: pixelCovariance(film.reading, observation.covariance),
+            },
+          ]
         : [],
     ),
   };
+}
+
+/** A covariance on the film, mm with rows upward, as one of columns and rows. */
+function pixelCovariance({ scale }: FilmReading, [xx, xy, yy]: readonly [number, number, number]): PixelCovariance {
+  const { rowMm, columnMm } = scale.kind === 'none' ? scale.aspect : scale.spacing;
+  const across = -xy / (columnMm * rowMm);
+  return [
+    [xx / columnMm ** 2, across],
+    [across, yy / rowMm ** 2],
+  ];
 }
 
 /** The posture whose limb angle a leg takes: standing before lying, and either before one that nobody stated. */
@@ -267,18 +289,13 @@ function doubtOf(root: string, films: readonly StartedFilm[]): string {
 /** Marks not placed yet, by the most that any of them narrows an angle that the plan needs. */
 function openMarks(s: SolvedFilms, spreads: MarkSpreads, wanted: ReturnType<typeof wantedAngles>): readonly OpenMark[] {
   return expectedMarks(s.solution, s.films, spreads, s.axis, wanted)
-    .map(({ film, place, at, covariance: [xx, xy, yy], narrows }) => {
+    .map(({ film, place, at, covariance, narrows }) => {
       const { reading } = film;
-      const { rowMm, columnMm } = reading.scale.kind === 'none' ? reading.scale.aspect : reading.scale.spacing;
-      const across = -xy / (columnMm * rowMm);
       return {
         film: reading.id,
         name: place.name,
         pixel: pixelOf(reading, at),
-        covPx2: [
-          [xx / columnMm ** 2, across],
-          [across, yy / rowMm ** 2],
-        ] as const,
+        covPx2: pixelCovariance(reading, covariance),
         narrows: narrows.map(({ name, before, after }) => ({
           name,
           before: outside(before, 'deg'),

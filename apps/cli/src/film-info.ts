@@ -1,0 +1,75 @@
+import { randomUUID } from 'node:crypto';
+import { basename } from 'node:path';
+import { type TakenFilm, takenFilm } from '@kerfline/cases';
+import { must } from './bad-input.ts';
+import { bytesOf } from './files.ts';
+import { lengthText } from './film-words.ts';
+import { findingsText } from './findings-text.ts';
+
+const sideText: Readonly<Record<TakenFilm['facts']['sideTag'], string>> = {
+  left: 'The file says it shows the LEFT side.',
+  right: 'The file says it shows the RIGHT side.',
+  both: 'The file says it shows both sides.',
+  none: 'The file names no side.',
+};
+
+const spacingText = ({ spacing }: TakenFilm['facts']['length']): string =>
+  spacing ? `, a pixel of ${spacing.columnMm} mm across and ${spacing.rowMm} mm down` : '';
+
+/** Names with how often each occurs, in their order. */
+const counted = (names: readonly string[]): string =>
+  [...new Set(names)]
+    .map((name) => {
+      const n = names.filter((other) => other === name).length;
+      return n === 1 ? name : `${name} (${n})`;
+    })
+    .join(', ');
+
+/** What a film's file is, what may be measured on it, and what in it identifies a person. Nothing of that is printed itself. */
+export async function filmInfoCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
+  // Nothing is kept, so that the secret may be any.
+  const { facts, removed, findings } = must(takenFilm(await bytesOf(path, 'The film'), basename(path), randomUUID()));
+  const { kind, columns, rows, length, sideTag, stitched, sourceToDetectorMm } = facts;
+  const all = [...findings, ...facts.findings, ...length.findings];
+  if (options.json) {
+    return JSON.stringify(
+      {
+        file: path,
+        kind,
+        columns,
+        rows,
+        length: {
+          state: length.state,
+          spacing: length.spacing,
+          ...(length.offered ? { offered: length.offered } : {}),
+          description: length.description,
+        },
+        sideTag,
+        stitched,
+        ...(sourceToDetectorMm === undefined ? {} : { sourceToDetectorMm }),
+        identifies: removed,
+        findings: all,
+      },
+      null,
+      2,
+    );
+  }
+  const { offered } = length;
+  return [
+    `${path}: ${kind === 'dicom' ? 'a radiograph, DICOM' : 'a picture'}, ${columns} columns and ${rows} rows${spacingText(length)}${stitched ? ', put together from several exposures' : ''}.`,
+    `Lengths: ${length.state}. ${lengthText[length.state]}`,
+    ...(length.description ? [`Of the calibration the file says: ${length.description}`] : []),
+    ...(offered
+      ? [
+          `The file offers a magnification of ${offered.factor.toFixed(3)} (${offered.from}); it is not used unless you take it.`,
+        ]
+      : []),
+    sideText[sideTag],
+    kind === 'picture'
+      ? 'What would identify a person in a picture file is not looked for.'
+      : removed.length === 0
+        ? 'Nothing in its attributes identifies a person.'
+        : `A case keeps it without ${removed.length} attributes that identify or may do so: ${counted(removed.map((r) => r.name))}.`,
+    ...(all.length > 0 ? ['', findingsText(all)] : []),
+  ].join('\n');
+}
