@@ -53,10 +53,11 @@ export function FilmDesk({
       : undefined;
   const worked = useFilmLeg(begun.view, facts, kit, moving);
   const films = worked.ok ? worked.value.films : undefined;
-  const expected = films?.expected.filter((e) => e.film === film.id) ?? [];
+  const expected = useMemo(() => films?.open.filter((e) => e.film === film.id) ?? [], [films, film.id]);
   const placed = new Set(film.marks.map((mark) => mark.name));
-  const offered = films?.next.find((n) => n.film === film.id && !placed.has(n.name));
-  const next: NextMark | undefined = offered && { name: offered.name, gain: gainText(offered.gain) };
+  const offered = expected.find((e) => !placed.has(e.name) && gainText(e.narrows) !== '');
+  const next: NextMark | undefined = offered && { name: offered.name, gain: gainText(offered.narrows) };
+  const result = films?.films.find((of) => of.id === film.id);
 
   const startOf = (name: string): Pixel =>
     film.marks.find((mark) => mark.name === name)?.pixel ??
@@ -119,7 +120,7 @@ export function FilmDesk({
       name,
       label: markWord(name),
       pixel,
-      covPx2: covPx2 as ShownMark['covPx2'],
+      covPx2: covPx2 ?? result?.marks.find((mark) => mark.name === name)?.covPx2,
       radiusPx,
       state: name === markInHand ? 'inHand' : 'placed',
     }));
@@ -134,7 +135,7 @@ export function FilmDesk({
       shown.push({ name: markInHand ?? 'point', label, pixel: cursor, state: 'inHand' });
     }
     return shown;
-  }, [film.marks, expected, markInHand, next?.name, task, cursor]);
+  }, [film.marks, result, expected, markInHand, next?.name, task, cursor]);
 
   const pointing = task !== undefined && !(task.kind === 'mark' && task.how === 'hand');
   const inHand =
@@ -242,7 +243,8 @@ export function FilmDesk({
         <FilmResults
           leg={worked.ok ? worked.value.leg : undefined}
           messages={worked.ok ? [] : messages.length > 0 ? messages : worked.error.map((r) => r.message)}
-          dominates={films?.dominates ?? []}
+          doubts={films?.doubts ?? {}}
+          film={result}
         />
         <p className="tobench">
           <a
@@ -263,5 +265,11 @@ export function FilmDesk({
   );
 }
 
-/** What the next mark would win, in numbers. */
-const gainText = (gain: number): string => `It narrows the answer most: by ${gain.toFixed(1)}.`;
+/** What a mark would win, in numbers: the largest first. */
+function gainText(
+  narrows: readonly { readonly name: string; readonly before: number; readonly after: number }[],
+): string {
+  const [most] = [...narrows].sort((a, b) => b.before - b.after - (a.before - a.after));
+  if (!most || most.before - most.after < 0.05) return '';
+  return `${most.name} ± ${most.before.toFixed(1)} to ± ${most.after.toFixed(1)}`;
+}

@@ -1,4 +1,4 @@
-import { type Leg, quantity, quantityDefinition } from '@kerfline/knee';
+import { type Leg, type LegFromFilms, quantity, quantityDefinition } from '@kerfline/knee';
 import { smudgeRule } from '@kerfline/sheets';
 import { Foretold } from '../foretold.tsx';
 import { Picture } from '../picture.tsx';
@@ -13,11 +13,14 @@ const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
 export function FilmResults({
   leg,
   messages,
-  dominates,
+  doubts,
+  film,
 }: {
   readonly leg: Leg | undefined;
   readonly messages: readonly string[];
-  readonly dominates: readonly { readonly source: string; readonly share: number }[];
+  readonly doubts: LegFromFilms['doubts'];
+  /** How the shown film was taken, by the marks. */
+  readonly film: LegFromFilms['films'][number] | undefined;
 }) {
   if (!leg) {
     return (
@@ -31,7 +34,6 @@ export function FilmResults({
       </section>
     );
   }
-  const [first] = dominates;
   return (
     <section className="says" aria-label="What the marks say">
       <h2>What the marks say</h2>
@@ -71,11 +73,29 @@ export function FilmResults({
           })}
         </tbody>
       </table>
-      {first && (
+      {film?.rotation && (
         <p className="words">
-          Most of the doubt comes from <b>{first.source}</b>, {Math.round(100 * first.share)} %.
+          On this film the limb was turned <Foretold q={film.rotation} />
+          {film.flexion && (
+            <>
+              {' '}
+              and <Foretold q={film.flexion} />
+            </>
+          )}
+          .
         </p>
       )}
+      <ul className="doubts">
+        {Object.entries(doubts).flatMap(([name, [most]]) =>
+          most
+            ? [
+                <li key={name}>
+                  {name}: most of its doubt is <b>{most.source}</b>, {Math.round(100 * most.share)} %
+                </li>,
+              ]
+            : [],
+        )}
+      </ul>
     </section>
   );
 }

@@ -56,7 +56,8 @@ export function MarkDrawer({
       </ul>
       {next ? (
         <p className="words nextsaid">
-          Next: <span className="set">{markWord(next.name)}</span>. {next.gain}
+          Next: <span className="set">{markWord(next.name)}</span>. Narrows the answer most:{' '}
+          <span className="f">{next.gain}</span>.
         </p>
       ) : (
         <p className="words nextsaid">
