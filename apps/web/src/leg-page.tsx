@@ -81,7 +81,9 @@ export function LegPage({ open, besideFilms = false }: { readonly open: OpenCase
     <main className="leg">
       <div className="top">
         {besideFilms ? <h2>The leg as recorded</h2> : <h1>Leg</h1>}
-        <p className="words">{from} Every number opens its working.</p>
+        <p className="words">
+          {from} {!besideFilms && 'Every number opens its working.'}
+        </p>
         {!besideFilms && (
           <a
             className="act"
@@ -146,17 +148,20 @@ export function LegPage({ open, besideFilms = false }: { readonly open: OpenCase
             </tbody>
           </table>
         </section>
-        <section aria-label="What the marks say">
-          <h2>What the {hasBones ? 'bones' : 'values'} say</h2>
-          <table className="q">
-            <tbody>
-              {limbRows.map(row)}
-              {boneRows.map(row)}
-            </tbody>
-          </table>
-        </section>
+        {/* Beside films the numbers stand with the marks. */}
+        {!besideFilms && (
+          <section aria-label="What the marks say">
+            <h2>What the {hasBones ? 'bones' : 'values'} say</h2>
+            <table className="q">
+              <tbody>
+                {limbRows.map(row)}
+                {boneRows.map(row)}
+              </tbody>
+            </table>
+          </section>
+        )}
       </div>
-      <Findings findings={leg.findings} />
+      {!besideFilms && <Findings findings={leg.findings} />}
     </main>
   );
 }

@@ -228,7 +228,7 @@ export function DropFilms({
   };
   return (
     <section className="drop" aria-label="Add films">
-      <div
+      <fieldset
         className={over ? 'dropplace over' : 'dropplace'}
         onDragOver={(e) => {
           e.preventDefault();
@@ -240,7 +240,6 @@ export function DropFilms({
           setOver(false);
           drop(e.dataTransfer.files);
         }}
-        role="group"
         aria-label="Drop films here"
       >
         <p className="words">Drop films here: files of a radiography system, or pictures (PNG, JPEG, TIFF).</p>
@@ -255,7 +254,7 @@ export function DropFilms({
             }}
           />
         </label>
-      </div>
+      </fieldset>
       <ul className="dropped">
         {films.map((film) => (
           <li key={film.key}>

@@ -1,5 +1,5 @@
 import type { CaseFilm, FactsByBlob, Statement } from '@kerfline/cases';
-import { type FilmScale, type Kit, marksOfView, type Pixel } from '@kerfline/knee';
+import { type FilmScale, type Kit, type LegFromFilms, marksOfView, type Pixel } from '@kerfline/knee';
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { go, pathOf } from '../address.ts';
 import { Findings } from '../findings.tsx';
@@ -16,7 +16,11 @@ import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
 import { markWord, postureWords, viewWords } from './mark-words.ts';
 import { useFilmLeg } from './use-film-leg.ts';
 import { useHelper } from './use-helper.ts';
+import { useStable } from './use-stable.ts';
 import { useUndo } from './use-undo.ts';
+
+const none: readonly string[] = [];
+const noDoubts: LegFromFilms['doubts'] = {};
 
 /** One film with its drawer, what is in the hand, and what the marks say. */
 export function FilmDesk({
@@ -48,15 +52,21 @@ export function FilmDesk({
   const markInHand = task?.kind === 'mark' ? task.name : undefined;
   const placedInHand = film.marks.find((mark) => mark.name === markInHand);
   const moving =
-    markInHand !== undefined && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
-      ? { film: film.id, name: markInHand, pixel: cursor }
+    placedInHand && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
+      ? { film: film.id, name: placedInHand.name, pixel: cursor }
       : undefined;
   const worked = useFilmLeg(begun.view, facts, kit, moving);
+  const stableTake = useStable((name: string) => take(name));
   const films = worked.ok ? worked.value.films : undefined;
   const expected = useMemo(() => films?.open.filter((e) => e.film === film.id) ?? [], [films, film.id]);
   const placed = new Set(film.marks.map((mark) => mark.name));
   const offered = expected.find((e) => !placed.has(e.name) && gainText(e.narrows) !== '');
-  const next: NextMark | undefined = offered && { name: offered.name, gain: gainText(offered.narrows) };
+  const offeredGain = offered && gainText(offered.narrows);
+  const offeredName = offered?.name;
+  const next: NextMark | undefined = useMemo(
+    () => (offeredName === undefined ? undefined : { name: offeredName, gain: offeredGain ?? '' }),
+    [offeredName, offeredGain],
+  );
   const result = films?.films.find((of) => of.id === film.id);
 
   const startOf = (name: string): Pixel =>
@@ -156,7 +166,12 @@ export function FilmDesk({
       helper.tookIt();
     }
   }, [helper]);
-  const findings = worked.ok ? worked.value.leg.findings : [];
+  // Findings name a film by its entry; here it has a name.
+  const named = (words: string): string =>
+    begun.view.films.reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
+  const findings = worked.ok
+    ? worked.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
+    : [];
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: undo and redo are heard wherever the focus is on the desk
     <div className="desk" onKeyDown={onKey}>
@@ -242,8 +257,8 @@ export function FilmDesk({
       <div className="resultcolumn">
         <FilmResults
           leg={worked.ok ? worked.value.leg : undefined}
-          messages={worked.ok ? [] : messages.length > 0 ? messages : worked.error.map((r) => r.message)}
-          doubts={films?.doubts ?? {}}
+          messages={worked.ok ? none : messages.length > 0 ? messages : worked.error.map((r) => r.message)}
+          doubts={films?.doubts ?? noDoubts}
           film={result}
         />
         <p className="tobench">

@@ -134,22 +134,16 @@ function cloud(context: CanvasRenderingContext2D, map: FilmMap, pixel: Pixel, co
   context.restore();
 }
 
-function label(
-  context: CanvasRenderingContext2D,
-  words: string,
-  [x, y]: Spot,
-  leans: boolean,
-  colour: string,
-  bold: boolean,
-): void {
-  context.font = leans
-    ? 'italic 15px "STIX Two Text", "Iowan Old Style", Palatino, serif'
-    : `${bold ? '700 ' : ''}13px "Helvetica Neue", Helvetica, "Nimbus Sans", Arial, "Liberation Sans", sans-serif`;
+const labelFont = (bold: boolean): string =>
+  `${bold ? '700 ' : ''}13px "Helvetica Neue", Helvetica, "Nimbus Sans", Arial, "Liberation Sans", sans-serif`;
+
+function label(context: CanvasRenderingContext2D, words: string, [x, y]: Spot, bold: boolean): void {
+  context.font = labelFont(bold);
   context.lineJoin = 'round';
   context.strokeStyle = onFilm.under;
   context.lineWidth = 4;
   context.strokeText(words, x, y);
-  context.fillStyle = colour;
+  context.fillStyle = onFilm.fact;
   context.fillText(words, x, y);
 }
 
@@ -222,12 +216,33 @@ function paintMarks(context: CanvasRenderingContext2D, scene: Scene, map: FilmMa
       );
     }
   }
-  if (!labels) return;
-  for (const mark of scene.marks) {
+  if (labels) paintLabels(context, scene, map);
+}
+
+/** Names beside the marks; where there is no room the less pressing ones are left out, and come when the film is nearer. */
+function paintLabels(context: CanvasRenderingContext2D, scene: Scene, map: FilmMap): void {
+  const pressing = { inHand: 0, next: 1, placed: 2, foretold: 3 } as const;
+  const taken: (readonly [left: number, top: number, right: number, bottom: number])[] = [];
+  const sorted = [...scene.marks].sort((a, b) => pressing[a.state] - pressing[b.state]);
+  for (const mark of sorted) {
     if (mark.state === 'foretold') continue;
     const [x, y] = toSpot(map, mark.pixel);
     const bold = mark.state === 'inHand' || mark.state === 'next';
-    label(context, mark.label, [x + (bold ? 22 : 13), y - 6], false, onFilm.fact, bold);
+    context.font = labelFont(bold);
+    const width = context.measureText(mark.label).width;
+    const off = bold ? 20 : 12;
+    for (const [left, base] of [
+      [x + off, y - 6],
+      [x - off - width, y - 6],
+      [x + off, y + 18],
+      [x - off - width, y + 18],
+    ] as const) {
+      const box = [left - 3, base - 13, left + width + 3, base + 4] as const;
+      if (taken.some((t) => t[0] < box[2] && t[2] > box[0] && t[1] < box[3] && t[3] > box[1])) continue;
+      taken.push(box);
+      label(context, mark.label, [left, base], bold);
+      break;
+    }
   }
 }
 

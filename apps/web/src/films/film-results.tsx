@@ -1,5 +1,6 @@
 import { type Leg, type LegFromFilms, quantity, quantityDefinition } from '@kerfline/knee';
 import { smudgeRule } from '@kerfline/sheets';
+import { memo } from 'react';
 import { Foretold } from '../foretold.tsx';
 import { Picture } from '../picture.tsx';
 import { boneRows, limbRows, type QuantityRow } from '../quantity-rules.ts';
@@ -10,7 +11,7 @@ const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
   Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
 
 /** What the marks say of the leg at this moment, each number with its give-or-take. */
-export function FilmResults({
+export const FilmResults = memo(function FilmResults({
   leg,
   messages,
   doubts,
@@ -90,7 +91,8 @@ export function FilmResults({
           most
             ? [
                 <li key={name}>
-                  {name}: most of its doubt is <b>{most.source}</b>, {Math.round(100 * most.share)} %
+                  {name}: most of its doubt is <b>{most.source.replace(/ \(film [^)]*\)/, '')}</b>,{' '}
+                  {Math.round(100 * most.share)} %
                 </li>,
               ]
             : [],
@@ -98,4 +100,4 @@ export function FilmResults({
       </ul>
     </section>
   );
-}
+});

@@ -13,6 +13,8 @@ import {
   turnedOver,
   zoomed,
 } from './film-frame.ts';
+import { FilmHandling } from './film-handling.tsx';
+import { litBy } from './film-light.ts';
 import type { Light } from './film-messages.ts';
 import { type Aid, paintFilm, type Scene, type ShownMark } from './film-paint.ts';
 import type { HeldFilm } from './film-picture.ts';
@@ -73,6 +75,7 @@ const saidTurn = (turn: number): number => Math.round((((turn % whole) + whole) 
 export function FilmViewer(props: ViewerProps) {
   const { held, label } = props;
   const { picture } = held;
+  const sheet = useRef<HTMLDivElement>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const frame = useRef<FilmFrame>({ zoom: 0, turn: 0, mirrored: props.mirrored, middle: [0, 0] });
   const size = useRef<readonly [number, number]>([0, 0]);
@@ -163,13 +166,13 @@ export function FilmViewer(props: ViewerProps) {
     change(centred(frame.current, pixel, picture));
   };
   useImperativeHandle(props.ref, () => ({
-    focus: () => canvas.current?.focus({ preventScroll: true }),
+    focus: () => sheet.current?.focus({ preventScroll: true }),
     bring,
     middle: () => frame.current.middle,
   }));
 
   useEffect(() => {
-    const element = canvas.current!;
+    const element = sheet.current!;
     const onWheel = (event: WheelEvent): void => {
       event.preventDefault();
       const lines = event.deltaMode === 1 ? 16 : 1;
@@ -193,8 +196,8 @@ export function FilmViewer(props: ViewerProps) {
 
   const down = (event: React.PointerEvent): void => {
     const spot = spotOf(event);
-    canvas.current!.setPointerCapture(event.pointerId);
-    canvas.current!.focus({ preventScroll: true });
+    sheet.current!.setPointerCapture(event.pointerId);
+    sheet.current!.focus({ preventScroll: true });
     pointers.current.set(event.pointerId, spot);
     clearTimeout(rest.current);
     if (pointers.current.size === 2) {
@@ -253,7 +256,7 @@ export function FilmViewer(props: ViewerProps) {
     const now = gesture.current;
     if (!before) {
       // A mouse that hovers carries the mark along until it is set.
-      if (event.pointerType === 'mouse' && inHand && !inHand.placed && !latest.current.pointing) {
+      if (event.pointerType === 'mouse' && inHand && !inHand.placed) {
         tellMove(inHand.name, toPixel(map(), spot));
       }
       return;
@@ -323,8 +326,47 @@ export function FilmViewer(props: ViewerProps) {
     draw();
   };
 
+  const turnBy = (degrees: number): void =>
+    change(turned(frame.current, (degrees * Math.PI) / 180, centre(), picture, size.current));
+  const takeOff = (): void => {
+    const { inHand, onTakeOff } = latest.current;
+    if (inHand?.placed) onTakeOff(inHand.name);
+  };
+  const setInHand = (): void => {
+    const { inHand, pointing, onPoint, onSet } = latest.current;
+    if (!inHand) return;
+    const at = moved.current ?? inHand.pixel;
+    moved.current = undefined;
+    if (pointing) onPoint(at);
+    else onSet(inHand.name, at);
+  };
+  const putDown = (): void => {
+    moved.current = undefined;
+    latest.current.onPutDown();
+  };
+  const acts: ReadonlyMap<string, () => void> = new Map([
+    ['Enter', setInHand],
+    ['Escape', putDown],
+    ['Delete', takeOff],
+    ['Backspace', takeOff],
+    ['+', () => nearer(1.25)],
+    ['=', () => nearer(1.25)],
+    ['-', () => nearer(0.8)],
+    ['0', () => change(fitted(frame.current, picture, size.current))],
+    ['l', () => setLoupe(!loupe)],
+    ['i', () => relit({ ...held.light(), inverted: !held.light().inverted })],
+    ['r', () => turnBy(90)],
+    ['[', () => turnBy(-1)],
+    [']', () => turnBy(1)],
+    ['o', () => change(turnedOver(frame.current))],
+    [',', () => relit(litBy(held.light(), 0, 0.04))],
+    ['.', () => relit(litBy(held.light(), 0, -0.04))],
+    [';', () => relit(litBy(held.light(), 0.06, 0))],
+    ["'", () => relit(litBy(held.light(), -0.06, 0))],
+  ]);
+
   const key = (event: React.KeyboardEvent): void => {
-    const { inHand, pointing, step } = latest.current;
+    const { inHand, step } = latest.current;
     const arrow = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[event.key];
     if (arrow) {
       event.preventDefault();
@@ -351,42 +393,12 @@ export function FilmViewer(props: ViewerProps) {
       return;
     }
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const acts: Readonly<Record<string, () => void>> = {
-      Enter: () => {
-        if (!inHand) return;
-        const at = moved.current ?? inHand.pixel;
-        moved.current = undefined;
-        if (pointing) latest.current.onPoint(at);
-        else latest.current.onSet(inHand.name, at);
-      },
-      Escape: () => {
-        moved.current = undefined;
-        latest.current.onPutDown();
-      },
-      Delete: () => inHand?.placed && latest.current.onTakeOff(inHand.name),
-      Backspace: () => inHand?.placed && latest.current.onTakeOff(inHand.name),
-      '+': () => nearer(1.25),
-      '=': () => nearer(1.25),
-      '-': () => nearer(0.8),
-      '0': () => change(fitted(frame.current, picture, size.current)),
-      l: () => setLoupe(!loupe),
-      i: () => relit({ ...held.light(), inverted: !held.light().inverted }),
-      r: () => change(turned(frame.current, Math.PI / 2, centre(), picture, size.current)),
-      '[': () => change(turned(frame.current, -Math.PI / 180, centre(), picture, size.current)),
-      ']': () => change(turned(frame.current, Math.PI / 180, centre(), picture, size.current)),
-      o: () => change(turnedOver(frame.current)),
-      ',': () => relit(litBy(held.light(), 0, 0.04)),
-      '.': () => relit(litBy(held.light(), 0, -0.04)),
-      ';': () => relit(litBy(held.light(), 0.06, 0)),
-      "'": () => relit(litBy(held.light(), -0.06, 0)),
-    };
-    const act = acts[event.key.length === 1 ? event.key.toLowerCase() : event.key];
+    const act = acts.get(event.key.length === 1 ? event.key.toLowerCase() : event.key);
     if (!act) return;
     event.preventDefault();
     act();
   };
 
-  const lit = saidLight(light, picture.light);
   return (
     <div className="filmsheet">
       {turn.mirrored && (
@@ -394,10 +406,11 @@ export function FilmViewer(props: ViewerProps) {
           Turned over for left and right
         </p>
       )}
-      <canvas
-        ref={canvas}
+      <div
+        ref={sheet}
         className={props.inHand ? 'film placing' : 'film'}
-        // biome-ignore lint/a11y/noNoninteractiveTabindex: it is worked by keys: arrows move the film or the mark in hand
+        // It is worked by keys: arrows move the film or the mark in hand.
+        // biome-ignore lint/a11y/noNoninteractiveTabindex: see above
         tabIndex={0}
         role="application"
         aria-label={label}
@@ -408,107 +421,22 @@ export function FilmViewer(props: ViewerProps) {
         onPointerCancel={up}
         onContextMenu={(event) => event.preventDefault()}
         onKeyDown={key}
-      />
-      <div className="handling">
-        <div className="words48">
-          <button type="button" onClick={() => change(fitted(frame.current, picture, size.current))}>
-            whole film
-          </button>
-          <button type="button" onClick={() => nearer(1.5)}>
-            nearer
-          </button>
-          <button type="button" onClick={() => nearer(1 / 1.5)}>
-            farther
-          </button>
-          <button type="button" aria-pressed={loupe} onClick={() => setLoupe(!loupe)}>
-            loupe
-          </button>
-          <button
-            type="button"
-            aria-pressed={light.inverted}
-            onClick={() => relit({ ...light, inverted: !light.inverted })}
-          >
-            bones dark
-          </button>
-          <button
-            type="button"
-            onClick={() => change(turned(frame.current, Math.PI / 2, centre(), picture, size.current))}
-          >
-            quarter turn
-          </button>
-          <button type="button" aria-pressed={turn.mirrored} onClick={() => change(turnedOver(frame.current))}>
-            turn over
-          </button>
-        </div>
-        <div className="lights">
-          <label>
-            Brightness
-            <input
-              type="range"
-              min={-100}
-              max={100}
-              value={lit.brightness}
-              onChange={(e) => relit(lightSaid(Number(e.target.value), lit.contrast, light.inverted, picture.light))}
-            />
-          </label>
-          <label>
-            Contrast
-            <input
-              type="range"
-              min={-100}
-              max={100}
-              value={lit.contrast}
-              onChange={(e) => relit(lightSaid(lit.brightness, Number(e.target.value), light.inverted, picture.light))}
-            />
-          </label>
-          <label>
-            Turned
-            <input
-              type="range"
-              min={-180}
-              max={180}
-              value={turn.degrees > 180 ? turn.degrees - 360 : turn.degrees}
-              onChange={(e) =>
-                change(
-                  turned(
-                    frame.current,
-                    (Number(e.target.value) * Math.PI) / 180 - frame.current.turn,
-                    centre(),
-                    picture,
-                    size.current,
-                  ),
-                )
-              }
-            />
-          </label>
-        </div>
+      >
+        <canvas ref={canvas} />
       </div>
+      <FilmHandling
+        light={light}
+        best={picture.light}
+        relight={relit}
+        loupe={loupe}
+        setLoupe={setLoupe}
+        mirrored={turn.mirrored}
+        turnedDeg={turn.degrees}
+        whole={() => change(fitted(frame.current, picture, size.current))}
+        nearer={nearer}
+        turn={turnBy}
+        turnOver={() => change(turnedOver(frame.current))}
+      />
     </div>
   );
-}
-
-/** Light changed by shares of its span: wider, and darker. */
-function litBy(light: Light, wider: number, darker: number): Light {
-  const span = light.white - light.black;
-  const middle = light.black + span / 2 + darker * span;
-  const half = Math.max(1, (span / 2) * Math.exp(wider));
-  return { ...light, black: middle - half, white: middle + half };
-}
-
-/** Light in words of two sliders, against how the film is best lit. */
-function saidLight(light: Light, best: Light): { readonly brightness: number; readonly contrast: number } {
-  const span = best.white - best.black;
-  const middle = (light.black + light.white - best.black - best.white) / 2;
-  const within = (v: number): number => Math.round(Math.min(100, Math.max(-100, v)));
-  return {
-    brightness: within((-100 * middle) / span),
-    contrast: within(-50 * Math.log2((light.white - light.black) / span)),
-  };
-}
-
-function lightSaid(brightness: number, contrast: number, inverted: boolean, best: Light): Light {
-  const span = best.white - best.black;
-  const middle = (best.black + best.white) / 2 - (brightness / 100) * span;
-  const half = Math.max(1, (span / 2) * 2 ** (-contrast / 50));
-  return { black: middle - half, white: middle + half, inverted };
 }

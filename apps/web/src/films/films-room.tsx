@@ -8,6 +8,7 @@ import { DropFilms } from './drop-films.tsx';
 import { FilmDesk } from './film-desk.tsx';
 import { type HeldFilm, readFilm } from './film-picture.ts';
 import { postureWords, viewWords } from './mark-words.ts';
+import { useStable } from './use-stable.ts';
 
 /**
  * Films whose pixels are kept at once; others are read again when they are shown.
@@ -43,7 +44,7 @@ export function FilmsRoom({
       films.clear();
     };
   }, []);
-  const keep = (id: string, held: HeldFilm): void => {
+  const keep = useStable((id: string, held: HeldFilm): void => {
     pool.current.get(id)?.close();
     pool.current.delete(id);
     pool.current.set(id, held);
@@ -53,7 +54,7 @@ export function FilmsRoom({
       film.close();
       pool.current.delete(other);
     }
-  };
+  });
 
   const adding = part === 'films' || view.films.length === 0;
   const film = adding ? undefined : (view.films.find(({ id }) => id === part) ?? view.films[0]);
@@ -100,7 +101,7 @@ export function FilmsRoom({
       current = false;
       stop?.();
     };
-  }, [id, blob, fileName, view.case]);
+  }, [id, blob, fileName, view.case, keep]);
 
   const tab = (to: string, says: string, now: boolean) => (
     <a

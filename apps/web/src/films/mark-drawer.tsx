@@ -1,6 +1,7 @@
 import type { CaseFilm } from '@kerfline/cases';
 import { type FilmView, marksOfView, type Side } from '@kerfline/knee';
 import { markGlyph } from '@kerfline/sheets';
+import { memo } from 'react';
 import { Picture } from '../picture.tsx';
 import { markSays, markWord } from './mark-words.ts';
 
@@ -11,7 +12,7 @@ export interface NextMark {
 }
 
 /** All places of a view: what is placed leaves its empty cell, so that cells keep their places. */
-export function MarkDrawer({
+export const MarkDrawer = memo(function MarkDrawer({
   view,
   side,
   marks,
@@ -66,4 +67,4 @@ export function MarkDrawer({
       )}
     </section>
   );
-}
+});
