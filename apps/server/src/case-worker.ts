@@ -4,12 +4,14 @@ import { fittedCase } from './fitted-case.ts';
 import type { CaseAnswer, CaseTask } from './in-worker.ts';
 import { keptLeg } from './kept-leg.ts';
 import { measuredCase } from './measured-case.ts';
+import { schematicPictures } from './schematic-pictures.ts';
 
 const leg = keptLeg();
+const pictures = schematicPictures();
 const answerTo = (task: CaseTask): Extract<CaseAnswer, { readonly answer: unknown }>['answer'] => {
   switch (task.wants) {
     case 'leg':
-      return measuredCase(task.file, task.facts, leg);
+      return measuredCase(task.file, task.facts, leg, pictures);
     case 'fits':
       return fittedCase(task.file, task.facts, leg);
     case 'film':

@@ -2,7 +2,7 @@ import { type CaseFile, caseKit, type FactsByBlob, type FilmFacts, factsOfFilms,
 import { clinicalTibiaFrame, type Kit, type Leg, meshIntoBone } from '@kerfline/knee';
 import { type BonePictures, bonePictures } from '@kerfline/sheets';
 import { type LegOf, legOf } from './kept-leg.ts';
-import { schematicPictures } from './schematic-pictures.ts';
+import { type Pictures, schematicPictures } from './schematic-pictures.ts';
 import { solidBytes } from './solid-bytes.ts';
 
 /** What the file of a film says of itself, under the name of that file. */
@@ -44,7 +44,12 @@ const refused = (refusals: readonly { readonly message: string }[]): MeasuredCas
  *
  * @param known facts of its films, where their files are not enclosed
  */
-export function measuredCase(file: CaseFile, known?: FactsByBlob, measure: LegOf = legOf): MeasuredCase {
+export function measuredCase(
+  file: CaseFile,
+  known?: FactsByBlob,
+  measure: LegOf = legOf,
+  pictures: Pictures = schematicPictures(),
+): MeasuredCase {
   const view = replay(file.ledger);
   const facts = known ?? factsOfFilms(view.films, file.blobs);
   const films = [...facts].map(([blob, of]): FilmOfCase => ({ blob, ...of }));
@@ -57,7 +62,7 @@ export function measuredCase(file: CaseFile, known?: FactsByBlob, measure: LegOf
   }
   const { leg, kit, bones } = found.value;
   if (!bones) {
-    const answer = { leg, kit, pictures: schematicPictures(leg), hasBones: false, films };
+    const answer = { leg, kit, pictures: pictures(leg), hasBones: false, films };
     return { answer, solids: new Map() };
   }
   const { meshes, measured } = bones;

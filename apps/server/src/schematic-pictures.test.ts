@@ -11,7 +11,7 @@ if (!read.ok) throw new Error(JSON.stringify(read.error));
 const worked = workCase(replay(read.value.ledger), read.value.blobs);
 if (!worked.ok) throw new Error(JSON.stringify(worked.error));
 const { leg, proof } = worked.value;
-const pictures = schematicPictures(leg);
+const pictures = schematicPictures()(leg);
 
 const flat = (marks: readonly Mark[]): readonly Mark[] =>
   marks.flatMap((mark) => (mark.kind === 'group' ? flat(mark.marks) : [mark]));

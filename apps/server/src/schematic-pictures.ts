@@ -5,20 +5,27 @@ import { type BonePictures, bonePictures, standingFor } from '@kerfline/sheets';
 /** Coarse, since it only stands for a bone. */
 const schematicCellMm = 2;
 
-/** Drawings that stand for the bones of a leg which has none: those of a typical virtual knee at this leg's lengths. */
-export function schematicPictures(leg: Leg): BonePictures {
+export type Pictures = (leg: Leg) => BonePictures;
+
+/** A typical virtual knee with its drawings: about a second's work, the same for every leg. */
+function typicalKneeDrawn(): { readonly leg: Leg; readonly pictures: BonePictures } {
   const meshes = phantomBones({ ...typicalKnee, side: 'right' }, { cellMm: schematicCellMm });
   const measured = legFromBones(meshes, { side: 'right' });
   if (!measured.ok) throw new Error(measured.error.map((refusal) => refusal.message).join('\n'));
-  const typical = measured.value.leg;
-  const ratio = (name: string): number => {
-    const definition = quantityDefinition(name)!;
-    return (quantity(leg, definition).value ?? 1) / (quantity(typical, definition).value ?? 1);
+  const { leg } = measured.value;
+  return { leg, pictures: bonePictures(leg, measured.value, meshes) };
+}
+
+/** Drawings that stand for the bones of legs which have none: those of a typical virtual knee, made once, at each leg's lengths. */
+export function schematicPictures(): Pictures {
+  let drawn: ReturnType<typeof typicalKneeDrawn> | undefined;
+  return (leg) => {
+    drawn ??= typicalKneeDrawn();
+    const typical = drawn.leg;
+    const ratio = (name: string): number => {
+      const definition = quantityDefinition(name)!;
+      return (quantity(leg, definition).value ?? 1) / (quantity(typical, definition).value ?? 1);
+    };
+    return standingFor(drawn.pictures, typical, ratio('femurLength'), ratio('tibiaLength'));
   };
-  return standingFor(
-    bonePictures(typical, measured.value, meshes),
-    typical,
-    ratio('femurLength'),
-    ratio('tibiaLength'),
-  );
 }
