@@ -142,6 +142,7 @@ export {
 export { wholeLengthMm } from './leg/bones/recognise.ts';
 export type { SurfaceError } from './leg/bones/surface-error.ts';
 export { apparentVarus } from './leg/film-projection.ts';
+export { type DrawnQuantity, drawnQuantities } from './leg/films/drawn-quantities.ts';
 export {
   type FilmMark,
   type FilmReading,
@@ -170,7 +171,21 @@ export {
   type OpenMark,
 } from './leg/films/leg-from-films.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
+export {
+  type KindRepeats,
+  type MarkRepeats,
+  markRepeatDefaults,
+  markRepeats,
+  type RepeatedFilm,
+} from './leg/films/mark-repeats.ts';
 export { literatureSpreads, type MarkSpread, type MarkSpreads } from './leg/films/mark-spread.ts';
+export {
+  type QuantityReadings,
+  type QuantityRepeats,
+  quantityRepeats,
+  type ReaderComparison,
+  readerComparison,
+} from './leg/films/quantity-repeats.ts';
 export type { Leg, Source } from './leg/leg.ts';
 export { type BonesOptions, type LegFromBones, type LegMeshes, legFromBones } from './leg/leg-from-bones.ts';
 export { type Landmark, type Measurement, measurement } from './leg/measurement.ts';

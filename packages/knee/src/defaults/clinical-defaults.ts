@@ -15,6 +15,7 @@ import { travelDefaults } from '../kits/kit-form-questions.ts';
 import { repeatDefaults } from '../kits/repeats.ts';
 import { wholeLengthDefaults } from '../leg/bones/recognise.ts';
 import { calibrationDefaults } from '../leg/films/film-calibration.ts';
+import { markRepeatDefaults } from '../leg/films/mark-repeats.ts';
 import { boneDefaults } from '../leg/leg-from-bones.ts';
 import { populationDefaults } from '../leg/population.ts';
 import { definitionDefaults } from '../leg/quantities.ts';
@@ -46,6 +47,7 @@ export const clinicalDefaults = (): readonly ClinicalDefault[] => [
   ...Object.values(openTouch),
   halfJaw,
   ...Object.values(repeatDefaults),
+  ...Object.values(markRepeatDefaults),
   ...instrumentDefaults,
   ...Object.values(travelDefaults),
   biasSpreads,
