@@ -209,7 +209,7 @@ export function FilmDesk({
         </p>
       </div>
       <div className="drawercolumn">
-        <MarkDrawer view={film.view} side={film.side} marks={film.marks} next={next} inHand={markInHand} take={take} />
+        <MarkDrawer view={film.view} side={film.side} marks={film.marks} next={next} inHand={markInHand} take={stableTake} />
         <HandPanel
           task={task}
           placed={placedInHand}
