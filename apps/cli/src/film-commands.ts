@@ -3,6 +3,8 @@ import { simulatedViews } from '@kerfline/phantom';
 import { type Command, InvalidArgumentError, Option } from 'commander';
 import { filmInfoCommand } from './film-info.ts';
 import { type FilmMeasureOptions, filmMeasureCommand } from './film-measure.ts';
+import { addFilmRepeat } from './film-repeat.ts';
+import { filmLength } from './film-repeat-length.ts';
 import { type FilmSimulateOptions, filmSimulateCommand } from './film-simulate.ts';
 
 /** A number as it is typed, with a point or a comma. */
@@ -19,6 +21,7 @@ export function addFilmCommands(program: Command, print: (text: string) => void)
     .description('films: what one is, a leg from marks on them, and one made of bones whose truth is known');
   addFilmInfo(film, print);
   addFilmMeasure(film, print);
+  addFilmRepeat(film, print, filmLength);
   addFilmSimulate(film, print);
 }
 

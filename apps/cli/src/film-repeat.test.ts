@@ -114,12 +114,12 @@ describe('film repeat', () => {
     const calibration = { diameterMm: 25 };
     const marks = [await marking('e.json', none), await marking('f.json', moved, { calibration })];
     const asked: unknown[] = [];
-    const lengthOf: FilmLengthOf = async (path, seen) => {
-      asked.push([path, seen]);
+    const lengthOf: FilmLengthOf = async (path, seen, side) => {
+      asked.push([path, seen, side]);
       return { spacing: { rowMm: 0.2, columnMm: 0.1 }, description: 'a ball' };
     };
     const said = JSON.parse(await filmRepeatCommand({ by: 'local', films: [{ film, marks }], json: true }, lengthOf));
-    expect(asked).toEqual([[film, marks[1]]]);
+    expect(asked).toEqual([[film, marks[1], 'left']]);
     expect(said.kinds.contact.acrossMm).toBeCloseTo(0.2 / Math.SQRT2, 12);
     expect(said.kinds.contact.alongMm).toBeCloseTo(0.2 / Math.SQRT2, 12);
   });

@@ -41,7 +41,13 @@ export interface FilmRepeatOptions {
 export type FilmLengthOf = (
   film: string,
   marks: string,
-) => Promise<{ readonly spacing: PixelSpacing | null; readonly description: string }>;
+  side: Side,
+) => Promise<{
+  readonly spacing: PixelSpacing | null;
+  /** Shape of a pixel where its size is not known; square unless given. */
+  readonly aspect?: PixelSpacing;
+  readonly description: string;
+}>;
 
 /** Reads no lengths, only that the file is there. */
 const noLength: FilmLengthOf = async (film) => {
@@ -53,8 +59,11 @@ interface RepeatedFilmRead {
   readonly film: string;
   readonly markings: readonly Marking[];
   readonly spacing: PixelSpacing | null;
+  readonly aspect: PixelSpacing;
   readonly scale: string;
 }
+
+const square: PixelSpacing = { rowMm: 1, columnMm: 1 };
 
 const filmWords = ({ view, side }: Marking): string => `${view} film${side ? ` of the ${side} leg` : ''}`;
 
@@ -80,15 +89,22 @@ async function readFilm(
   }
   if (typed !== undefined) {
     await bytesOf(film, 'The film');
-    return { film, markings, spacing: { rowMm: typed, columnMm: typed }, scale: `${typed} mm a pixel, as typed` };
+    return {
+      film,
+      markings,
+      spacing: { rowMm: typed, columnMm: typed },
+      aspect: square,
+      scale: `${typed} mm a pixel, as typed`,
+    };
   }
   // One calibration for all markings: a scale that differs between them would count as spread.
   const calibrated = markings.findIndex((m) => m.calibrated);
-  const { spacing, description } = await lengthOf(film, marks[Math.max(0, calibrated)]!);
+  const { spacing, aspect, description } = await lengthOf(film, marks[Math.max(0, calibrated)]!, side ?? 'right');
   return {
     film,
     markings,
     spacing,
+    aspect: aspect ?? square,
     scale: spacing ? `${spacing.columnMm.toPrecision(4)} mm a pixel: ${description}` : `no length: ${description}`,
   };
 }
@@ -129,15 +145,13 @@ function kindsOf(films: readonly RepeatedFilmRead[]): MarkRepeats {
 
 const sideOf = (markings: readonly Marking[]): Side | undefined => markings.find(({ side }) => side)?.side;
 
-const square: PixelSpacing = { rowMm: 1, columnMm: 1 };
-
 /** Quantities as drawn, in mm and degrees, one row a film; lengths only where the film has one. */
 function quantitiesOf(films: readonly RepeatedFilmRead[]): readonly QuantityRepeats[] {
   const rows = new Map<string, { unit: 'mm' | 'deg'; rows: number[][] }>();
-  for (const { markings, spacing } of films) {
+  for (const { markings, spacing, aspect } of films) {
     const ofFilm = new Map<string, { unit: 'mm' | 'deg'; row: number[] }>();
     for (const { marks } of markings) {
-      for (const { name, unit, value } of drawnQuantities(marks, spacing ?? square)) {
+      for (const { name, unit, value } of drawnQuantities(marks, spacing ?? aspect)) {
         if (unit === 'mm' && !spacing) continue;
         const { row } = ofFilm.get(name) ?? { row: [] };
         ofFilm.set(name, { unit, row: [...row, outside(value, unit)] });

@@ -3,12 +3,13 @@ import type { Side } from '../../side.ts';
 import type { FilmMark, FilmReading, PixelSpacing } from './film.ts';
 import { bendRoots, poseRoots, type Sight, type Start, scaleRoot, sightOf, sourceOf } from './film-pose.ts';
 import { type FilmView2D, onFilm, placesOf, sightInputs } from './film-sight.ts';
-import { type FilmBone, type Root, siteOfMark, siteRoots } from './film-sites.ts';
+import { type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites.ts';
 import type { PairObservation } from './film-solve.ts';
 import { type Flat, laidOn } from './film-start.ts';
 import { coordinate, type FilmState, filmState, indexIn, placedSite } from './film-state.ts';
+import { looseWay } from './loose-way.ts';
 import { type MarkPlace, markPlace } from './mark-catalogue.ts';
-import { looseWay, type MarkSpreads } from './mark-spread.ts';
+import type { MarkSpreads } from './mark-spread.ts';
 
 /** A film on its way to be solved: where each bone starts, and which way round the picture is. */
 export interface StartedFilm {
@@ -69,7 +70,10 @@ function filmRoots(films: readonly StartedFilm[], turnBend: readonly number[]): 
 
 /** The state that films are solved for. */
 export const stateOf = (films: readonly StartedFilm[], turnBend: readonly number[]): FilmState =>
-  filmState([...siteRoots, ...filmRoots(films, turnBend)]);
+  filmState([
+    ...siteRootsFor(films.map(({ reading }) => reading.marks.map((mark) => mark.name))),
+    ...filmRoots(films, turnBend),
+  ]);
 
 /** The line about which the knee bends: through the side points of the femur, at some values of the state. */
 export function bendAxis(state: FilmState, x: Float64Array): Vec3 {

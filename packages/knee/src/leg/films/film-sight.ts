@@ -14,7 +14,13 @@ export interface SightInputs {
   readonly scale: number;
   /** Of a tibia seen from the front: turned against the femur, limb varus, bend, and turn times bend. */
   readonly tibia:
-    | { readonly turn: number; readonly varus: number; readonly bend: number; readonly turnBend: number }
+    | {
+        readonly turn: number;
+        readonly varus: number;
+        readonly bend: number;
+        readonly bendAxisTurn: number;
+        readonly turnBend: number;
+      }
     | undefined;
 }
 
@@ -40,6 +46,7 @@ export function sightInputs(
       turn: of('turn', 'tibia'),
       varus: indexIn(state, limbVarusOf(posture)),
       bend: indexIn(state, filmName(film, 'bend')),
+      bendAxisTurn: indexIn(state, 'bendAxisTurn'),
       turnBend: indexIn(state, filmName(film, 'turnBend')),
     },
   };
@@ -96,7 +103,10 @@ function seen(
     [l, a] = [l * Math.cos(own) + a * Math.sin(own), a * Math.cos(own) - l * Math.sin(own)];
     const varus = x[inputs.tibia.varus]!;
     [l, p] = [l * Math.cos(varus) + p * Math.sin(varus), p * Math.cos(varus) - l * Math.sin(varus)];
-    [l, a, p] = turnedAbout(view.bendAxis, -x[inputs.tibia.bend]!, l, a, p);
+    const off = x[inputs.tibia.bendAxisTurn]!;
+    const [c, s] = [Math.cos(off), Math.sin(off)];
+    const [eL, eA, eP] = view.bendAxis;
+    [l, a, p] = turnedAbout([eL * c + eA * s, eA * c - eL * s, eP], -x[inputs.tibia.bend]!, l, a, p);
   }
   const turn = x[inputs.turn]!;
   [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];

@@ -41,7 +41,7 @@ const kneecapShape = ['frontSide', 'frontHeight', 'rearSide', 'rearHeight', 'med
 export const limbVarusOf = (posture: Posture): string => `limbVarus.${posture}`;
 
 /** Every root of the sites, with what people in general have. */
-export const siteRoots: readonly Root[] = [
+const siteRoots: readonly Root[] = [
   lengthRoot('femurLength', typicalLeg.femurLength),
   lengthRoot('tibiaLength', typicalLeg.tibiaLength),
   lengthRoot('distalSpacing', typicalLeg.distalSpacing),
@@ -59,7 +59,7 @@ export const siteRoots: readonly Root[] = [
   leanRoot('slope', typicalLeg.slope),
   leanRoot('twist', typicalLeg.condylarTwist),
   leanRoot('shaftLean', typicalLeg.shaftMechanical),
-  leanRoot('canalFlexion', leanDefaults.canalFlexion),
+  leanRoot('canalFlexion', typicalLeg.canalFlexion),
   // A canal of which a cut square to it is in varus leans medial going up.
   leanRoot('tibialCanalLean', leanDefaults.tibialCanalVarus, (v) => -v),
   leanRoot('tibialCanalFlexion', leanDefaults.tibialCanalSlope, (v) => -v),
@@ -72,12 +72,43 @@ export const siteRoots: readonly Root[] = [
   { name: 'tibiaMiddle', mean: 0, sd: placeDefaults.plateauCentre.sd },
   { name: 'tibiaMiddleFront', mean: 0, sd: placeDefaults.plateauFront.sd },
   ...kneecapShape,
+  {
+    name: 'bendAxisTurn',
+    mean: inside(filmDefaults.bendAxis.mean, 'deg'),
+    sd: inside(filmDefaults.bendAxis.sd, 'deg'),
+  },
   ...postures.map((posture) => ({
     name: limbVarusOf(posture),
     mean: inside(filmDefaults.limbVarus.mean, 'deg'),
     sd: inside(filmDefaults.limbVarus.sd, 'deg'),
   })),
 ];
+
+/** Marks of one film that measure a root by themselves. */
+const measuredBy: Readonly<Record<string, readonly (readonly string[])[]>> = {
+  distalTilt: [['hipCentre', 'femoralKneeCentre', 'distalMedial', 'distalLateral']],
+  shaftLean: [['hipCentre', 'femoralKneeCentre', 'femoralCanalLow', 'femoralCanalHigh']],
+  plateauTilt: [
+    ['tibialKneeCentre', 'plafondCentre', 'plateauMedial', 'plateauLateral'],
+    ['tibialKneeCentre', 'malleolusMedial', 'malleolusLateral', 'plateauMedial', 'plateauLateral'],
+  ],
+  slope: [['medialRimFront', 'medialRimRear', 'tibialCanalLow', 'tibialCanalHigh']],
+};
+
+/**
+ * @numerical How many times wider than people differ a root is believed that this leg's own marks measure: a measured angle is then
+ * drawn toward the mean of people by a tenth of what it would be.
+ */
+const ownVoice = 3;
+
+/** The roots of the sites for films on which these marks are placed, one list of names for each film. */
+export const siteRootsFor = (marked: readonly (readonly string[])[]): readonly Root[] =>
+  siteRoots.map((root) => {
+    const measured = (measuredBy[root.name] ?? []).some((marks) =>
+      marked.some((names) => marks.every((name) => names.includes(name))),
+    );
+    return measured ? { ...root, sd: ownVoice * root.sd } : root;
+  });
 
 const zero: readonly Term[] = [];
 

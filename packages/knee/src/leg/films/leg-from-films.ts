@@ -1,5 +1,5 @@
 import { doubt, err, type Finding, info, ok, type Result, type Vec3 } from '@kerfline/geometry';
-import { outside, type Q } from '../../quantity.ts';
+import { inside, outside, type Q } from '../../quantity.ts';
 import { type Refusal, refusal } from '../../refusal.ts';
 import type { Side } from '../../side.ts';
 import type { Leg, Source } from '../leg.ts';
@@ -132,15 +132,20 @@ function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): Solve
       ),
     };
   };
-  const believed = (filmDefaults.turn.sd * filmDefaults.bend.sd * Math.PI ** 2) / 180 ** 2;
+  const turned = (turn: number, axis: number, twist: number): number => Math.hypot(turn, axis, twist);
+  const { turn, bend, bendAxis: axis } = filmDefaults;
+  const usual =
+    inside(bend.sd, 'deg') *
+    turned(inside(turn.sd, 'deg'), inside(axis.sd, 'deg'), inside(typicalLeg.condylarTwist.sd, 'deg'));
   const first = round(
-    films.map(() => believed),
+    films.map(() => usual),
     undefined,
   );
+  const sd = (name: string): number => sdOfRoot(first.solution, name);
   const found = films.map(({ film, sight }) =>
     sight === 'front'
-      ? sdOfRoot(first.solution, poseName(film, 'femur', 'turn')) * sdOfRoot(first.solution, filmName(film, 'bend'))
-      : believed,
+      ? sd(filmName(film, 'bend')) * turned(sd(poseName(film, 'femur', 'turn')), sd('bendAxisTurn'), sd('twist'))
+      : usual,
   );
   return round(found, first.solution.mean);
 }

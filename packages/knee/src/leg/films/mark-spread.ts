@@ -1,6 +1,5 @@
 import { type ScalarDefault, workingDefault } from '../../defaults/clinical-default.ts';
-import type { FilmView } from './film.ts';
-import type { MarkKind, MarkPlace } from './mark-catalogue.ts';
+import type { MarkKind } from './mark-catalogue.ts';
 
 /** How far a mark may be off, mm of the bone: along the surface or shaft it lies on, and across it. */
 export interface MarkSpread {
@@ -42,32 +41,3 @@ export const literatureSpreads: MarkSpreads = Object.fromEntries(
     { acrossMm: across.value, alongMm: along.value },
   ]),
 ) as Record<MarkKind, MarkSpread>;
-
-/** Marks whose loose direction is the long axis of the limb; contacts and rims of flat ends are loose across it. */
-const looseUpAndDown: readonly string[] = [
-  'epicondyleMedial',
-  'epicondyleLateral',
-  'posteriorMedial',
-  'posteriorLateral',
-  'anteriorCortex',
-  'femurEdgeMedial',
-  'femurEdgeLateral',
-  'tibiaEdgeMedial',
-  'tibiaEdgeLateral',
-  'tibiaEdgeFront',
-  'tibiaEdgeRear',
-  'malleolusMedial',
-  'malleolusLateral',
-  'crestUpper',
-  'crestLower',
-  'tubercle',
-  'patellaFront',
-  'patellaRear',
-];
-
-/** Whether a mark is loose along the long axis of the limb (`upright`) or square to it (`level`), seen on a film. */
-export const looseWay = (place: MarkPlace, view: FilmView): 'upright' | 'level' => {
-  // Seen along the limb, front and back of the kneecap are loose sideways and its edges front to back.
-  if (view === 'skyline') return place.name.startsWith('patellaEdge') ? 'upright' : 'level';
-  return looseUpAndDown.includes(place.name) ? 'upright' : 'level';
-};
