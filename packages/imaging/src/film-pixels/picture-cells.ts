@@ -63,6 +63,9 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
       if (!promised.ok) return promised;
       const scan = jpegLsScan(stream);
       if (!scan.ok) return scan;
+      // The decoder does not come back from some streams that were cut off.
+      const ending = cutOff(stream);
+      if (ending) return err(ending);
       const read = await runCodec('JPEG-LS', codecs.jpegLs, stream, promised.value);
       if (!read.ok) return read;
       const planes = scan.value.components < samplesPerPixel;
