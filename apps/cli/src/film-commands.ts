@@ -18,7 +18,9 @@ const decimal = (text: string): number => {
 export function addFilmCommands(program: Command, print: (text: string) => void): void {
   const film = program
     .command('film')
-    .description('films: what one is, a leg from marks on them, and one made of bones whose truth is known');
+    .description(
+      'films: what one is, a leg from marks on them, how well marks repeat, and one made of bones whose truth is known',
+    );
   addFilmInfo(film, print);
   addFilmMeasure(film, print);
   addFilmRepeat(film, print, filmLength);

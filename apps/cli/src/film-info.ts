@@ -1,9 +1,9 @@
 import { randomUUID } from 'node:crypto';
 import { basename } from 'node:path';
 import { type TakenFilm, takenFilm } from '@kerfline/cases';
+import { filmLengthText } from '@kerfline/imaging';
 import { must } from './bad-input.ts';
 import { bytesOf } from './files.ts';
-import { lengthText } from './film-words.ts';
 import { findingsText } from './findings-text.ts';
 
 const sideText: Readonly<Record<TakenFilm['facts']['sideTag'], string>> = {
@@ -54,16 +54,10 @@ export async function filmInfoCommand(path: string, options: { readonly json?: b
       2,
     );
   }
-  const { offered } = length;
   return [
     `${path}: ${kind === 'dicom' ? 'a radiograph, DICOM' : 'a picture'}, ${columns} columns and ${rows} rows${spacingText(length)}${stitched ? ', put together from several exposures' : ''}.`,
-    `Lengths: ${length.state}. ${lengthText[length.state]}`,
-    ...(length.description ? [`Of the calibration the file says: ${length.description}`] : []),
-    ...(offered
-      ? [
-          `The file offers a magnification of ${offered.factor.toFixed(3)} (${offered.from}); it is not used unless you take it.`,
-        ]
-      : []),
+    `Lengths: ${length.state}. ${filmLengthText(length).join(' ')}`,
+    'Angles may be measured whatever the lengths are.',
     sideText[sideTag],
     kind === 'picture'
       ? 'What would identify a person in a picture file is not looked for.'

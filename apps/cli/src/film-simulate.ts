@@ -122,8 +122,8 @@ const orientations = {
 } as const satisfies Readonly<Record<SimulatedView, readonly [string, string]>>;
 
 const viewPositions = { 'long-leg': 'AP', 'knee-front': 'AP', 'knee-lateral': 'ML', skyline: '' } as const;
-const knee = { value: '72696002', scheme: 'SCT', meaning: 'Knee' };
-const lowerLimb = { value: '61685007', scheme: 'SCT', meaning: 'Lower extremity' };
+const knee = { bodyPart: 'KNEE', value: '72696002', scheme: 'SCT', meaning: 'Knee' };
+const wholeLimb = { bodyPart: 'LEG', value: '61685007', scheme: 'SCT', meaning: 'Lower extremity' };
 
 /** The film as DICOM; lengths are those of the detector, and nothing is said of the bone. */
 function filmFile(
@@ -132,7 +132,6 @@ function filmFile(
   data: Uint16Array,
   uidOf: (what: string) => string,
 ): Uint8Array {
-  const long = view === 'long-leg';
   return writtenFilm({
     rows: cone.rows,
     columns: cone.columns,
@@ -145,8 +144,7 @@ function filmFile(
     modality: 'DX',
     viewPosition: viewPositions[view],
     patientOrientation: orientations[view],
-    bodyPart: long ? 'LEG' : 'KNEE',
-    anatomicRegion: long ? lowerLimb : knee,
+    region: view === 'long-leg' ? wholeLimb : knee,
     stitched: (stitch ?? 1) > 1,
     studyUid: uidOf('study'),
     seriesUid: uidOf('series'),

@@ -19,7 +19,7 @@ const bone = (spacing: PixelSpacing, sd: number, method: string): FilmScale => (
  * @source open-standards A1: only what was calibrated at the depth of the bone is a length of the bone.
  */
 export function filmScale(
-  film: CaseFilm,
+  film: Pick<CaseFilm, 'calibration' | 'fileName'>,
   facts: FilmFacts,
 ): { readonly scale: FilmScale; readonly findings: readonly Finding[] } {
   const { length } = facts;
@@ -29,7 +29,7 @@ export function filmScale(
       : { kind: 'none', aspect: facts.aspect };
   const without = (...findings: readonly Finding[]) => ({ scale: fromFile(), findings });
   const made = film.calibration?.body;
-  const who = film.calibration && `${film.calibration.by}, ${film.calibration.at.slice(0, 10)}`;
+  const who = [film.calibration?.by, film.calibration?.at.slice(0, 10)].filter(Boolean).join(', ');
   switch (made?.kind) {
     case 'ball':
     case 'ruler': {
@@ -99,7 +99,7 @@ export function filmScale(
 }
 
 /** The calibration on a ball or a ruler that stands for a film; `undefined` where there is none that holds. */
-function calibration(film: CaseFilm, facts: FilmFacts): FilmCalibration | undefined {
+function calibration(film: Pick<CaseFilm, 'calibration'>, facts: FilmFacts): FilmCalibration | undefined {
   const found = film.calibration && calibrated(film.calibration.body, facts);
   return found?.ok ? found.value : undefined;
 }

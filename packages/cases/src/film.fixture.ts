@@ -16,7 +16,6 @@ export function filmFile(change: Partial<WritableFilm> = {}): Uint8Array {
     modality: 'DX',
     viewPosition: 'AP',
     patientOrientation: ['L', 'F'],
-    bodyPart: 'LEG',
     studyUid: '2.25.1',
     seriesUid: '2.25.2',
     instanceUid: '2.25.3',

@@ -2,8 +2,20 @@ export type { Finding } from '@kerfline/geometry';
 export { type DeidentifiedFilm, deidentified, type RemovedElement } from './dicom/deidentified.ts';
 export { type FilmFileError, filmFileErrorText } from './dicom/film-file-error.ts';
 export { type FilmHeader, readFilmHeader } from './dicom/film-header.ts';
-export type { FilmLength, FilmLengthState, FilmSpacing, OfferedSpacing } from './dicom/film-length.ts';
-export { type WritableFilm, writtenFilm } from './dicom/write-film.ts';
+export type { FilmKind } from './dicom/film-kind.ts';
+export {
+  type FilmLength,
+  type FilmLengthState,
+  type FilmSpacing,
+  filmLength,
+  filmLengthStates,
+  filmLengthText,
+  type LengthTags,
+  type OfferedSpacing,
+} from './dicom/film-length.ts';
+export { type FilmLimits, filmLimits } from './dicom/film-limits.ts';
+export type { ByteRange, PixelPlace } from './dicom/pixel-place.ts';
+export { type FilmRegion, type WritableFilm, writtenFilm } from './dicom/write-film.ts';
 export type { FileSurface, MeshFormat } from './file-surface.ts';
 export { type CompiledDecoder, codecsFrom, type StartDecoder } from './film-pixels/codec-loading.ts';
 export type { Codecs } from './film-pixels/codecs.ts';

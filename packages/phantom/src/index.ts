@@ -14,8 +14,9 @@ export {
   filmWindow,
   usualLook,
 } from './film/film-picture.ts';
-export { type FilmScene, filmScene, type LimbPose, type SceneBall } from './film/film-scene.ts';
+export { type FilmScene, filmScene, type SceneBall } from './film/film-scene.ts';
 export { type FilmSetup, type SimulatedView, simulatedViews, usualSetup } from './film/film-setup.ts';
+export type { LimbPose } from './film/film-stand.ts';
 export type { SideLetter } from './film/side-letter.ts';
 export { type KneeBodies, kneeBodies } from './knee-bodies.ts';
 export { kneeFromSeed, typicalKnee } from './knee-from-seed.ts';

@@ -62,7 +62,7 @@ const keptWholes: readonly TagName[] = [
   ...(['pixelRepresentation', 'padding', 'paddingLimit', 'intensitySign'] as const),
 ];
 const keptCodeSequences: readonly TagName[] = ['anatomicRegion', 'viewCode'];
-const replacedUids: readonly TagName[] = ['sopInstance', 'studyInstance', 'seriesInstance', 'frameOfReference'];
+const replacedUids: readonly TagName[] = ['sopInstance', 'studyInstance', 'seriesInstance'];
 /** Asked for by every class, and allowed to be empty. */
 const emptied: readonly TagName[] = [
   ...(['studyDate', 'studyTime', 'accession', 'manufacturer', 'referringPhysician', 'patientName'] as const),
@@ -114,9 +114,7 @@ export function deidentified(
   for (const tag of emptyIn[header.value.sopClass]) written.set(tag, tagOf(tag).vr === 'SQ' ? [] : textValue(''));
   const kept = keptElements(set, header.value);
   for (const [tag, value] of kept) written.set(tag, value);
-  for (const tag of replacedUids) {
-    if (tag !== 'frameOfReference' || set.found.has(tagOf(tag).key)) written.set(tag, uidValue(uidFor(tag)));
-  }
+  for (const tag of replacedUids) written.set(tag, uidValue(uidFor(tag)));
   const check = patientCheckOf(set, salt) ?? null;
   written.set('patientId', textValue(check ?? ''));
   written.set('identityRemoved', textValue('YES'));

@@ -85,7 +85,6 @@ const table = {
   seriesNumber: ['x00200011', 'IS', 'Series Number'],
   instanceNumber: ['x00200013', 'IS', 'Instance Number'],
   patientOrientation: ['x00200020', 'CS', 'Patient Orientation'],
-  frameOfReference: ['x00200052', 'UI', 'Frame of Reference UID'],
   laterality: ['x00200060', 'CS', 'Laterality'],
   imageLaterality: ['x00200062', 'CS', 'Image Laterality'],
   imageComments: ['x00204000', 'LT', 'Image Comments'],

@@ -11,8 +11,9 @@ import {
   writtenPart10,
 } from './write-part10.ts';
 
-/** A coded word of a dictionary. */
-export interface CodedWord {
+/** The part of the body, as the defined term of Body Part Examined and as a coded word of a dictionary. */
+export interface FilmRegion {
+  readonly bodyPart: string;
   readonly value: string;
   readonly scheme: string;
   readonly meaning: string;
@@ -39,8 +40,7 @@ export interface WritableFilm {
   readonly viewPosition: string;
   /** Where rows run to, then where columns run to: `['L', 'F']`. */
   readonly patientOrientation: readonly [along: string, down: string];
-  readonly bodyPart: string;
-  readonly anatomicRegion?: CodedWord;
+  readonly region?: FilmRegion;
   /** Pieced together from several exposures. */
   readonly stitched?: boolean;
   readonly studyUid: string;
@@ -80,6 +80,7 @@ export function writtenFilm(film: WritableFilm): Uint8Array {
 }
 
 function commonElements(film: WritableFilm): WritableSet {
+  const { centre, width } = film.window;
   return new Map<TagName, WritableValue>([
     ['imageType', textValue(film.stitched === true ? 'DERIVED\\PRIMARY' : 'ORIGINAL\\PRIMARY')],
     ['sopClass', uidValue(classes[film.modality])],
@@ -97,7 +98,7 @@ function commonElements(film: WritableFilm): WritableSet {
     ['patientId', textValue(film.patientId)],
     ['birthDate', textValue('')],
     ['sex', textValue('')],
-    ['bodyPart', textValue(film.bodyPart)],
+    ['bodyPart', textValue(film.region?.bodyPart ?? '')],
     ['viewPosition', textValue(film.viewPosition)],
     ['studyInstance', uidValue(film.studyUid)],
     ['seriesInstance', uidValue(film.seriesUid)],
@@ -114,8 +115,8 @@ function commonElements(film: WritableFilm): WritableSet {
     ['highBit', wholeValue(film.bitsStored - 1)],
     ['pixelRepresentation', wholeValue(0)],
     ['burnedIn', textValue('NO')],
-    ['windowCentre', decimalValue(film.window.centre)],
-    ['windowWidth', decimalValue(film.window.width)],
+    ['windowCentre', decimalValue(centre)],
+    ['windowWidth', decimalValue(width)],
     ['lossy', textValue('00')],
   ]);
 }
@@ -137,7 +138,7 @@ function lengthElements(film: WritableFilm): WritableSet {
 
 /** What the Digital X-Ray classes ask for beyond the rest. PS3.3 C.8.11. */
 function dxElements(film: WritableFilm): WritableSet {
-  const region = film.anatomicRegion;
+  const { region } = film;
   return new Map<TagName, WritableValue>([
     ['presentationIntent', textValue('FOR PRESENTATION')],
     ['anatomicRegion', region === undefined ? [] : [codedItem(region)]],
@@ -161,7 +162,7 @@ const crElements = (film: WritableFilm): WritableSet =>
     film.side === 'both' ? [['imageLaterality', textValue('B')]] : [['laterality', textValue(sides[film.side])]],
   );
 
-const codedItem = ({ value, scheme, meaning }: CodedWord): WritableSet =>
+const codedItem = ({ value, scheme, meaning }: FilmRegion): WritableSet =>
   new Map<TagName, WritableValue>([
     ['codeValue', textValue(value)],
     ['codingScheme', textValue(scheme)],

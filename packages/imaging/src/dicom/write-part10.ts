@@ -31,14 +31,16 @@ const longestDecimal = 16;
 /** A number in at most 16 characters: PS3.5 table 6.2-1 allows no more, and cutting would not round. */
 export function decimalText(value: number): string {
   for (let digits = 17; digits > 0; digits -= 1) {
-    const text = `${Number(value.toPrecision(digits))}`;
-    if (text.length <= longestDecimal) return text;
+    const rounded = Number(value.toPrecision(digits));
+    for (const text of [`${rounded}`, rounded.toExponential()]) {
+      if (text.length <= longestDecimal && Number.isFinite(Number(text))) return text;
+    }
   }
-  throw new Error(`${value} cannot be written in ${longestDecimal} characters`);
+  throw new Error(`${value} is no number that can be written`);
 }
 
-/** Names this writer in files; made once at random, as PS3.5 annex B.2 has it. */
-const implementation = '2.25.215713046803178431172062984390256704131';
+/** Names this writer in files; made once from a random UUID, as PS3.5 annex B.2 has it. */
+const implementation = '2.25.224462785684426955061856690369801675400';
 const implementationName = 'KERFLINE';
 const longLengths = ['OB', 'OW', 'SQ', 'UN', 'UT'];
 

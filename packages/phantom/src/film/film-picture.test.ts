@@ -85,6 +85,23 @@ describe('the picture of a film', () => {
     expect(chord(5, 6)).toBe(0);
   });
 
+  it('carries the side letter at the lateral side, and is turned over with it', () => {
+    const quiet = { noise: 0, letter: 'R' } as const;
+    const [plain, over] = [strawPlan(quiet), strawPlan(quiet, { mirrored: true })];
+    const { columns } = plain.cone;
+    const [picture, turned] = [finished(plain), finished(over)];
+    const white = (from: Uint16Array): number[] =>
+      [...from.subarray(0, 60 * columns).entries()].flatMap(([at, value]) => (value === 4095 ? [at % columns] : []));
+    expect(white(picture).length).toBeGreaterThan(50);
+    expect(Math.max(...white(picture))).toBeLessThan(columns / 4);
+    expect(white(finished(strawPlan({ noise: 0 })))).toEqual([]);
+    const off = picture.filter((value, at) => {
+      const column = at % columns;
+      return Math.abs(value - turned[at - column + (columns - 1 - column)]!) > 1;
+    });
+    expect(off.length).toBe(0);
+  });
+
   it('of the mirrored bones declared as the other side is the mirrored picture', () => {
     const bones = phantomBones({ ...typicalKnee, side: 'right' }, { cellMm: 2 });
     const turned = (mesh: Mesh<'scan'>): Mesh<'scan'> => ({

@@ -53,3 +53,7 @@ export const leastToDetectorMm = 15;
 export const ballBesideMm = { 'long-leg': 90, 'knee-front': 90, 'knee-lateral': 100, skyline: 90 } as const;
 /** @numerical Points given of the outline of the ball. */
 export const rimPoints = 12;
+/** @numerical Least distance from any marked place to the source, mm. */
+export const leastToSourceMm = 100;
+/** @numerical Most pixels of a film that is made: a long film at 0.1 mm has half as many. */
+export const mostPixels = 120_000_000;

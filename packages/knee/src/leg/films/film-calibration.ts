@@ -6,42 +6,42 @@ import type { Pixel, PixelSpacing } from './film.ts';
 /** What a film's own object of known size is worth where nobody measured it. */
 export const calibrationDefaults = {
   sourceToObject: {
-    name: 'Film: distance from the source to a calibration object, unknown',
+    name: 'Films: distance from the source to a calibration object, unknown',
     unit: 'mm',
     value: 1000,
     usedFor: 'what a calibration at one depth is worth at another',
     source: workingDefault,
   },
   sourceToObjectSd: {
-    name: 'Film: how far that distance may be off, as a share of it',
+    name: 'Films: how far that distance may be off, as a share of it',
     unit: 'share',
     value: 0.3,
     usedFor: 'spread of a calibration that is carried from one depth to another',
     source: workingDefault,
   },
   edgePointSd: {
-    name: 'Film: how far a point on the edge of a calibration object may be off',
+    name: 'Films: how far a point on the edge of a calibration object may be off',
     unit: 'mm',
     value: 0.2,
     usedFor: 'spread of a calibration',
     source: workingDefault,
   },
   depthSd: {
-    name: 'Film: how far the depth of a calibration object may be off where nobody says it',
+    name: 'Films: how far the depth of a calibration object may be off where nobody says it',
     unit: 'mm',
     value: 15,
     usedFor: 'spread of a calibration',
     source: workingDefault,
   },
   confirmed: {
-    name: 'Film: how far off lengths are where the file was calibrated and that was confirmed',
+    name: 'Films: how far off lengths are where the file was calibrated and that was confirmed',
     unit: 'share',
     value: 0.02,
     usedFor: 'spread of lengths on the film: an object 20 mm from the bone at 1000 mm',
     source: workingDefault,
   },
   assumedDepth: {
-    name: 'Film: how far off lengths are where a magnification was assumed',
+    name: 'Films: how far off lengths are where a magnification was assumed',
     unit: 'share',
     value: 0.05,
     usedFor: 'spread of lengths on the film: a bone 50 mm from where it was assumed at 1000 mm',
@@ -138,6 +138,11 @@ const badDepth = ({ depthMm, depthSdMm }: ObjectDepth): Result<never, Refusal> |
     : err(refusal('bad-depth', `The depth is said to be off by ${depthSdMm} mm; 0 or more is needed.`));
 };
 
+/** @numerical A circle has a centre and a radius: three numbers. */
+const leastRimPoints = 3;
+/** @numerical Per cent of a share. */
+const perCent = 100;
+
 /** @numerical A rim farther from a circle than this share of its radius (root mean square) is no ball seen sharply. */
 const roundEnough = 0.03;
 
@@ -156,8 +161,10 @@ export function ballCalibration(
   if (!(sizeMm > 0)) return tooSmall('calibration ball', sizeMm);
   const depth = badDepth(ball);
   if (depth) return depth;
-  if (rim.length < 3) {
-    return err(refusal('few-rim-points', `The rim of the ball has ${rim.length} points; at least 3 are needed.`));
+  if (rim.length < leastRimPoints) {
+    return err(
+      refusal('few-rim-points', `The rim of the ball has ${rim.length} points; at least ${leastRimPoints} are needed.`),
+    );
   }
   const points = rim.map(([column, row]) => [column * aspect.columnMm, row * aspect.rowMm] as const);
   const fit = thin(points) ? undefined : fitCircle(points);
@@ -171,7 +178,7 @@ export function ballCalibration(
     );
   }
   const { radius, sumOfSquares } = fit.value;
-  const spread = Math.sqrt(sumOfSquares / Math.max(1, rim.length - 3));
+  const spread = Math.sqrt(sumOfSquares / Math.max(1, rim.length - leastRimPoints));
   const share = spread / radius;
   return ok(
     fromMeasured(
@@ -185,7 +192,7 @@ export function ballCalibration(
             ? [
                 doubt(
                   'rim-not-round',
-                  `The points on the rim of the ball lie ${(100 * share).toFixed(1)} % of its radius off a circle; ${100 * roundEnough} % is usual at most.`,
+                  `The points on the rim of the ball lie ${(perCent * share).toFixed(1)} % of its radius off a circle; ${perCent * roundEnough} % is usual at most.`,
                 ),
               ]
             : [],
