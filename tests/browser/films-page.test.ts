@@ -119,7 +119,7 @@ describe.skipIf(browserPath === undefined)('films', () => {
       }
       await tabTo(page, 'choose files');
       const chooser = page.waitForEvent('filechooser');
-      await page.keyboard.press('Enter');
+      await page.keyboard.press('Space');
       await (await chooser).setFiles([file(film)]);
       await page.waitForSelector('.filmpreview');
       const choose = async (name: string, label: string): Promise<void> => {

@@ -43,10 +43,10 @@ export function FilmDesk({
   const viewer = useRef<ViewerHandle>(null);
   const [task, setTask] = useState<FilmTask>();
   const [cursor, setCursor] = useState<Pixel>();
-  const helper = useHelper(held, task, setTask);
   const undo = useUndo(begun);
   const own = facts.get(film.blob);
   const mm = scale && scale.kind !== 'none' ? scale.spacing : undefined;
+  const helper = useHelper(held, task, mm, setTask);
   const step: readonly [number, number] = mm ? [0.1 / mm.columnMm, 0.1 / mm.rowMm] : [0.1, 0.1];
 
   const markInHand = task?.kind === 'mark' ? task.name : undefined;
@@ -209,7 +209,14 @@ export function FilmDesk({
         </p>
       </div>
       <div className="drawercolumn">
-        <MarkDrawer view={film.view} side={film.side} marks={film.marks} next={next} inHand={markInHand} take={stableTake} />
+        <MarkDrawer
+          view={film.view}
+          side={film.side}
+          marks={film.marks}
+          next={next}
+          inHand={markInHand}
+          take={stableTake}
+        />
         <HandPanel
           task={task}
           placed={placedInHand}

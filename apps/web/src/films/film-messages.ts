@@ -19,26 +19,29 @@ export interface FilmPicture {
   readonly light: Light;
 }
 
-/** What a helper is asked to measure. */
+/** What a helper is asked to measure; `reachPx` is how far from what was shown an edge is looked for. */
 export type Measure =
-  | { readonly measure: 'rim'; readonly points: readonly Pixel[]; readonly reachPx: number }
+  | { readonly measure: 'rim' | 'ball'; readonly points: readonly Pixel[]; readonly reachPx: number }
   | { readonly measure: 'across'; readonly from: Pixel; readonly to: Pixel }
   | { readonly measure: 'tangent'; readonly near: Pixel; readonly direction: Pixel; readonly reachPx: number };
 
-/** What a helper found. */
+/** What a helper found, or why it found nothing. */
 export type Measured =
   | {
       readonly measure: 'rim';
       readonly centre: Pixel;
       readonly radiusPx: number;
       readonly residualPx: number;
+      /** Places of the rim that the circle goes through. */
       readonly points: readonly Pixel[];
     }
   | {
       readonly measure: 'across';
       readonly edges: readonly [Pixel, Pixel];
       readonly middle: Pixel;
-      readonly sharpness: number;
+      /** Between the inner sides of two walls, or between the outer edges where no inner ones are seen. */
+      readonly between: 'inner' | 'outer';
+      readonly residualPx: number;
     }
   | { readonly measure: 'tangent'; readonly at: Pixel; readonly residualPx: number }
   | { readonly measure: 'none'; readonly message: string };

@@ -9,13 +9,11 @@ import {
   readPicture,
 } from '@kerfline/imaging';
 import { codecsHere } from './codecs-here.ts';
-import type { Light } from './film-messages.ts';
 
 /** A film whose pixels are read. */
 export interface ReadFilm {
   readonly pixels: FilmPixels;
   readonly tallness: number;
-  readonly light: Light;
 }
 
 /** Who hears how the reading goes on. */
@@ -52,12 +50,7 @@ export async function readFilmFile(bytes: Uint8Array, name: string, hears: Reade
   hears.progress(0, 'reading pixels');
   const { rowMm, columnMm } = facts.value.aspect;
   const pixels = await pixelsOf(bytes, facts.value, hears);
-  const { centre, width } = pixels.window;
-  return {
-    pixels,
-    tallness: rowMm / columnMm,
-    light: { black: centre - width / 2, white: centre + width / 2, inverted: pixels.inverted },
-  };
+  return { pixels, tallness: rowMm / columnMm };
 }
 
 async function pixelsOf(bytes: Uint8Array, facts: FilmFacts, hears: ReaderHears): Promise<FilmPixels> {

@@ -1,45 +1,31 @@
-import { halvings, type Samples, shades, signedShades, tilePixels } from './film-halvings.ts';
-import type { FilmAsk, FilmTold, Light, Measure, Measured } from './film-messages.ts';
+import type { FilmPixels, Tile } from '@kerfline/imaging';
+import { firstLight, halvings, tileImage } from './film-halvings.ts';
+import { measuredOn } from './film-measure.ts';
+import type { FilmAsk, FilmTold } from './film-messages.ts';
 import { readFilmFile } from './film-reader.ts';
 
 const tell = (what: FilmTold, transfer: Transferable[] = []): void => postMessage(what, { transfer });
 
-/** What this worker holds: one film, its halvings and the shades of its light. */
-const held: {
-  levels: readonly Samples[];
-  lit: { readonly number: number; readonly table: Uint32Array } | undefined;
-} = { levels: [], lit: undefined };
+/** What this worker holds: one film and its halvings. */
+const held: { film: FilmPixels | undefined; levels: readonly Tile[] } = { film: undefined, levels: [] };
 
 async function read(bytes: ArrayBuffer, name: string): Promise<void> {
-  const film = await readFilmFile(new Uint8Array(bytes), name, {
+  const { pixels, tallness } = await readFilmFile(new Uint8Array(bytes), name, {
     facts: (facts) => tell({ kind: 'facts', facts }),
     progress: (share, says) => tell({ kind: 'progress', share, says }),
   });
-  held.levels = halvings(film.pixels);
-  const { columns, rows } = film.pixels;
-  tell({
-    kind: 'picture',
-    picture: { columns, rows, tallness: film.tallness, levels: held.levels.length, light: film.light },
-  });
-}
-
-function tableFor(light: Light, number: number): Uint32Array {
-  if (held.lit?.number !== number) {
-    const signed = held.levels[0]?.data instanceof Int16Array;
-    held.lit = { number, table: signed ? signedShades(light) : shades(light) };
-  }
-  return held.lit.table;
+  held.film = pixels;
+  held.levels = halvings(pixels);
+  const { columns, rows } = pixels;
+  const picture = { columns, rows, tallness, levels: held.levels.length, light: firstLight(pixels) };
+  tell({ kind: 'picture', picture });
 }
 
 async function tile({ place, light, lit }: Extract<FilmAsk, { kind: 'tile' }>): Promise<void> {
-  const pixels = tilePixels(held.levels, place, tableFor(light, lit));
-  if (!pixels) return;
-  const bitmap = await createImageBitmap(pixels);
+  const image = tileImage(held.levels, place, light);
+  if (!image) return;
+  const bitmap = await createImageBitmap(image);
   tell({ kind: 'tile', place, lit, bitmap }, [bitmap]);
-}
-
-function measured(_what: Measure): Measured {
-  return { measure: 'none', message: 'Not here yet.' };
 }
 
 addEventListener('message', ({ data }: MessageEvent<FilmAsk>) => {
@@ -53,6 +39,6 @@ addEventListener('message', ({ data }: MessageEvent<FilmAsk>) => {
       void tile(data);
       return;
     case 'measure':
-      tell({ kind: 'measured', id: data.id, found: measured(data.what) });
+      if (held.film) tell({ kind: 'measured', id: data.id, found: measuredOn(held.film, data.what) });
   }
 });

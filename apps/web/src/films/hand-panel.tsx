@@ -4,7 +4,7 @@ import { DecimalField } from './decimal-field.tsx';
 import type { Measured } from './film-messages.ts';
 import type { FilmTask, How } from './film-task.ts';
 import { markSays, markWord } from './mark-words.ts';
-import type { Helper } from './use-helper.ts';
+import { directionOf, type Helper } from './use-helper.ts';
 
 const helperOf = (name: string): { readonly how: How; readonly says: string; readonly asks: string } | undefined => {
   switch (markPlace(name)?.kind) {
@@ -21,6 +21,7 @@ const helperOf = (name: string): { readonly how: How; readonly says: string; rea
         asks: 'Show one point outside each side of the shaft, at the height that is wanted.',
       };
     case 'contact':
+      if (!directionOf(name)) return undefined;
       return { how: 'tangent', says: 'where it touches', asks: 'Show a point near the end of the surface.' };
     default:
       return undefined;
@@ -34,7 +35,7 @@ export function foundText(found: Measured | undefined, mm: PixelSpacing | undefi
     case 'rim':
       return `circle through ${found.points.length} points, radius ${size(found.radiusPx)}, off by ${size(found.residualPx)}`;
     case 'across':
-      return `middle of two edges ${size(Math.hypot(found.edges[0][0] - found.edges[1][0], found.edges[0][1] - found.edges[1][1]))} apart`;
+      return `middle between the ${found.between} edges, ${size(Math.hypot(found.edges[0][0] - found.edges[1][0], found.edges[0][1] - found.edges[1][1]))} apart, off by ${size(found.residualPx)}`;
     case 'tangent':
       return `touching point, off by ${size(found.residualPx)}`;
     case 'none':

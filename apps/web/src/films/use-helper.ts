@@ -1,4 +1,4 @@
-import type { Pixel } from '@kerfline/knee';
+import type { Pixel, PixelSpacing } from '@kerfline/knee';
 import { useCallback, useRef, useState } from 'react';
 import type { Measured } from './film-messages.ts';
 import type { HeldFilm } from './film-picture.ts';
@@ -28,33 +28,37 @@ export function foundAt(found: Measured | undefined): Pixel | undefined {
 }
 
 /**
- * How far from a click an edge is looked for, pixels of the film.
+ * How far from what was shown an edge is looked for, and a surface followed: mm, and pixels where there are no millimetres.
  *
  * @numerical
  */
-const reachPx = 24;
+const reach = { rimMm: 3, rimPx: 20, surfaceMm: 14, surfacePx: 90 };
 
 export function useHelper(
   held: HeldFilm,
   task: FilmTask | undefined,
+  mm: PixelSpacing | undefined,
   setTask: (task: FilmTask | undefined) => void,
 ): Helper {
   const [taken, setTaken] = useState<Pixel>();
   const asked = useRef(0);
   const measure = (now: FilmTask, points: readonly Pixel[]): Promise<Measured> | undefined => {
     const how = now.kind === 'mark' ? now.how : now.kind;
+    const px = (inMm: number, without: number): number => (mm ? inMm / mm.columnMm : without);
     if ((how === 'rim' || how === 'ball') && points.length >= 3) {
-      return held.measure({ measure: 'rim', points, reachPx });
+      return held.measure({ measure: how, points, reachPx: px(reach.rimMm, reach.rimPx) });
     }
     if (how === 'across' && points.length === 2) {
       return held.measure({ measure: 'across', from: points[0]!, to: points[1]! });
     }
     if (how === 'tangent' && points.length === 1 && now.kind === 'mark') {
+      const direction = directionOf(now.name);
+      if (!direction) return undefined;
       return held.measure({
         measure: 'tangent',
         near: points[0]!,
-        direction: directionOf(now.name),
-        reachPx: 3 * reachPx,
+        direction,
+        reachPx: px(reach.surfaceMm, reach.surfacePx),
       });
     }
     return undefined;
@@ -81,6 +85,6 @@ export function useHelper(
   };
 }
 
-/** Which way the surface of a contact faces: femurs end downward, plateaus upward, rear condyles backward (at the right). */
-const directionOf = (name: string): Pixel =>
-  name.startsWith('posterior') ? [1, 0] : name.startsWith('plateau') || name.startsWith('medialRim') ? [0, -1] : [0, 1];
+/** Which way the surface of a contact faces on an upright film: femurs end downward, plateaus upward. */
+export const directionOf = (name: string): Pixel | undefined =>
+  name.startsWith('plateau') ? [0, -1] : name.startsWith('distal') ? [0, 1] : undefined;
