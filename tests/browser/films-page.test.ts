@@ -317,6 +317,82 @@ describe.skipIf(browserPath === undefined)('films', () => {
     await page.close();
   }, 60_000);
 
+  it('are measured by helpers: a ball of known size and the head by their rims, with how far the circle is off', async () => {
+    const { page, complaints } = await watched(browser);
+    await begun(page);
+    const [film] = films;
+    await added(page, film!);
+    const sheet = page.locator('.filmsheet .film');
+    const size = /(\d+) by (\d+) pixels/.exec((await page.textContent('.calibration'))!)!;
+    /** Carries the point in hand by whole millimetres, two pixels here, and shows it; says where it then is. */
+    const shown = async (at: readonly [number, number], from: readonly [number, number]) => {
+      await sheet.focus();
+      const now: [number, number] = [from[0], from[1]];
+      for (const axis of [0, 1] as const) {
+        for (const [keys, step] of [
+          ['Control+', 20],
+          ['Shift+', 2],
+        ] as const) {
+          const off = at[axis] - now[axis];
+          const arrow = axis === 0 ? (off > 0 ? 'ArrowRight' : 'ArrowLeft') : off > 0 ? 'ArrowDown' : 'ArrowUp';
+          const count = Math.trunc(Math.abs(off) / step);
+          for (let n = 0; n < count; n += 1) await page.keyboard.press(`${keys}${arrow}`);
+          now[axis] += Math.sign(off) * count * step;
+        }
+      }
+      await page.keyboard.press('Enter');
+      return now;
+    };
+    let from: readonly [number, number] = [Number(size[1]) / 2, Number(size[2]) / 2];
+    await page.getByRole('button', { name: 'calibrate on a ball' }).click();
+    for (const k of [0, 4, 8]) {
+      from = await shown(film!.ball[k]!, from);
+      if (k < 8) continue;
+      // Found points make the cross jump to the centre of the circle.
+      await expect
+        .poll(() => page.textContent('.calibration'))
+        .toMatch(/circle through \d+ points, radius [\d.]+ pixels, off by \d/);
+    }
+    for (const [field, value] of [
+      ['its diameter', '25'],
+      ['nearer to the tube than the bone by', '0'],
+      ['which may be off by', '5'],
+    ] as const) {
+      await page.getByLabel(field).fill(value);
+      await page.getByLabel(field).press('Enter');
+    }
+    await page.getByRole('button', { name: 'record it' }).click();
+    await expect.poll(() => page.textContent('.calibration')).toMatch(/calibrated on a ball of 25 mm/);
+
+    // The head: three points on its rim, of a sphere of 24 mm about the true centre; the fit is within a millimetre.
+    const hip = film!.marks.find(({ name }) => name === 'hipCentre')!.pixel;
+    await page.locator('[data-mark="hipCentre"]').click();
+    const start = await page
+      .locator('.inhandpanel input')
+      .evaluateAll((all) => all.map((i) => Number((i as HTMLInputElement).value)));
+    from = [start[0]!, start[1]!];
+    await page.getByRole('button', { name: 'by its rim' }).click();
+    for (const [x, y] of [
+      [-1, 0],
+      [-0.6, -0.8],
+      [0, -1],
+      [0.6, -0.8],
+    ] as const) {
+      from = await shown([hip[0] + 49 * x, hip[1] + 49 * y], from);
+      await page.waitForTimeout(400);
+      const now = await page
+        .locator('.inhandpanel input')
+        .evaluateAll((all) => all.map((i) => Number((i as HTMLInputElement).value)));
+      from = [now[0]!, now[1]!];
+    }
+    await expect.poll(() => page.textContent('.inhandpanel')).toMatch(/circle through \d+ points/);
+    await page.getByRole('button', { name: 'set it' }).click();
+    await expect.poll(async () => away(await marked(page, 'long-leg', 'hipCentre'), hip)).toBeLessThan(4);
+    expect((await viewOf(page)).films[0]!.marks[0]!.by).toBe('helper');
+    expect(complaints).toEqual([]);
+    await page.close();
+  }, 90_000);
+
   it.each([
     [1280, 900],
     [820, 1180],

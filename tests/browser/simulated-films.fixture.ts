@@ -28,7 +28,6 @@ const common = {
   modality: 'DX',
   viewPosition: 'AP',
   patientOrientation: ['L', 'F'],
-  bodyPart: 'LEG',
   patientName: 'SIMULATED^LIMB',
   patientId: 'SIMULATED',
   date: '20200101',
