@@ -5,7 +5,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { env } from 'node:process';
 import { fileURLToPath } from 'node:url';
-import { writeStl } from '@kerfline/imaging';
+import { readFilmHeader, writeStl } from '@kerfline/imaging';
 import { marksOfView } from '@kerfline/knee';
 import { phantomBones, typicalKnee } from '@kerfline/phantom';
 import { Command, CommanderError } from 'commander';
@@ -76,6 +76,16 @@ describe('kerfline film simulate', () => {
     // PS3.10, 7.1: 128 bytes and DICM; the pixels are last, two bytes each.
     expect(film.subarray(128, 132).toString()).toBe('DICM');
     expect(film.length).toBeGreaterThan(2 * truth.geometry.rows * truth.geometry.columns);
+    const header = readFilmHeader(new Uint8Array(film));
+    // The file says what a millimetre is at the detector, and nothing of the bone.
+    expect(header.ok && header.value).toMatchObject({
+      rows: truth.geometry.rows,
+      columns: truth.geometry.columns,
+      sideTag: 'left',
+      patientOrientation: ['L', 'F'],
+      sourceToDetectorMm: 3000,
+      length: { state: 'DETECTOR', spacing: { rowMm: 0.8, columnMm: 0.8 } },
+    });
   });
 
   it('gives the same files to the byte for the same input, and other identifiers for another seed', async () => {

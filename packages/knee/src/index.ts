@@ -142,6 +142,7 @@ export {
 export { wholeLengthMm } from './leg/bones/recognise.ts';
 export type { SurfaceError } from './leg/bones/surface-error.ts';
 export { apparentVarus } from './leg/film-projection.ts';
+export { afterOperation } from './leg/films/after-operation.ts';
 export { type DrawnQuantity, drawnQuantities } from './leg/films/drawn-quantities.ts';
 export {
   type FilmMark,
@@ -170,6 +171,7 @@ export {
   legFromFilms,
   type OpenMark,
 } from './leg/films/leg-from-films.ts';
+export { looseWay } from './leg/films/loose-way.ts';
 export { type MarkKind, type MarkPlace, markPlace, markPlaces, marksOfView } from './leg/films/mark-catalogue.ts';
 export {
   type KindRepeats,

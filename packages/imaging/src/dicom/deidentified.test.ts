@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { expectOk } from '@kerfline/geometry';
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
+import { textBytes } from '../cube.fixture.ts';
 import { type DeidentifiedFilm, deidentified } from './deidentified.ts';
 import { codedItem, dicomFile, type FixtureForm, type FixtureSet, smallFilm } from './dicom-file.fixture.ts';
 import { isThere, said } from './film-checkers.fixture.ts';
@@ -148,7 +149,8 @@ describe('a film without its patient', () => {
   test.each(forms)('[IM44] tells of each element what was done: %j', (form) => {
     const { removed } = clean(dicomFile(full, form));
     const keys = removed.map(({ tag }) => tag.replace(/[(),]/g, '').toLowerCase());
-    expect(keys.sort()).toEqual(Object.keys(secrets).sort());
+    // Of sequences with codes and tables the words beside them are replaced.
+    expect(keys.sort()).toEqual([...Object.keys(secrets), '00082218', '00283010'].sort());
     // PS3.15 table E.1-1: Z for these, U for identifiers; the rest X.
     expect(removed.find(({ tag }) => tag === '(0010,0010)')).toEqual({
       tag: '(0010,0010)',
@@ -159,6 +161,17 @@ describe('a film without its patient', () => {
     expect(removed.find(({ tag }) => tag === '(0010,1010)')!.action).toBe('removed');
     expect(removed.find(({ tag }) => tag === '(0009,1001)')!.name).toBe('Private element');
     expect(JSON.stringify(removed)).not.toMatch(traces);
+  });
+
+  it('[IM44] tells what is kept in part only, and names what is kept', () => {
+    const set = smallFilm({ '00080008': ['CS', 'DERIVED\\PRIMARY\\SECRET'], '00280a04': ['LO', 'x'.repeat(65)] });
+    const { removed, kept } = clean(dicomFile(set));
+    const changed = removed.filter(({ action }) => action === 'replaced').map(({ name }) => name);
+    expect(changed).toContain('Image Type');
+    expect(changed).toContain('Pixel Spacing Calibration Description');
+    expect(kept).toContainEqual({ tag: '(0028,0010)', name: 'Rows' });
+    expect(kept.map(({ name }) => name)).not.toContain('Image Type');
+    expect(clean(dicomFile(smallFilm())).kept.map(({ name }) => name)).toContain('Image Type');
   });
 
   test.each(forms)('[IM45] says the same of itself, with the same pixels: %j', (form) => {
@@ -194,6 +207,33 @@ describe('a film without its patient', () => {
     const after = header(clean(dicomFile(set)).bytes);
     if (after.pixels.kind !== 'native') throw new Error('compressed');
     expect([...after.data.subarray(after.pixels.offset, after.pixels.offset + after.pixels.length)]).toEqual([1, 2, 3]);
+  });
+
+  // PS3.3 C.9.2 in its retired form: an overlay may lie in a bit of the pixels that the picture leaves free.
+  test.each(forms)('[IM44] has no drawing left in bits beside the picture: %j', (form) => {
+    const set = smallFilm({
+      '60000010': ['US', [4]],
+      '60000011': ['US', [3]],
+      '60000100': ['US', [16]],
+      '60000102': ['US', [12]],
+      '7fe00010': ['OW', [0x1000, 1, 0x1002, 3, 4, 5, 6, 7, 8, 9, 10, 0x1fff]],
+    });
+    const { bytes, removed } = clean(dicomFile(set, form));
+    expect(pixelValues(header(bytes))).toEqual([0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 0xfff]);
+    expect(removed).toContainEqual({ tag: '(7FE0,0010)', name: 'Pixel Data', action: 'replaced' });
+  });
+
+  it('[IM44] leaves unused bits alone where no drawing is said to be there, and doubts compressed pixels with one', () => {
+    const high = smallFilm({ '7fe00010': ['OW', [0x1000, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11]] });
+    expect(pixelValues(header(clean(dicomFile(high)).bytes))[0]).toBe(0x1000);
+    const pieces = [new Uint8Array(0), Uint8Array.of(1, 2)];
+    const compressed = smallFilm({
+      '00280301': ['CS', 'NO'],
+      '60000102': ['US', [12]],
+      '7fe00010': ['OB', { pieces }],
+    });
+    const { findings } = clean(dicomFile(compressed, { transferSyntax: '1.2.840.10008.1.2.4.70' }));
+    expect(findings.map(({ code }) => code)).toEqual(['drawing-in-pixels']);
   });
 
   it('[IM46] of one patient always has one check, and of another nearly always another', () => {
@@ -270,7 +310,10 @@ describe('a film without its patient', () => {
     const set = smallFilm({
       '00180015': ['CS', 'Secret, Name'],
       '00281050': ['DS', 'SECRET'],
+      // Longer than a number may be; found by the hostile films.
+      '00281051': ['DS', 'SECRET BEYOND 16 CHARACTERS'],
       '00080008': ['CS', 'ORIGINAL\\PRIMARY\\SECRET'],
+      '00283010': ['SQ', { items: [{ '00283002': ['US', [2, 0, 16]], '00283006': ['OW', textBytes('....SECRET')] }] }],
       '00082218': ['SQ', { items: [codedItem('SECRET', '99OWN', 'x'), { '00100010': ['PN', 'SECRET'] }] }],
     });
     expect(latin(clean(dicomFile(set)).bytes)).not.toMatch(/secret/i);

@@ -3,6 +3,7 @@ import { sha256 } from '@noble/hashes/sha2.js';
 import { utf8ToBytes } from '@noble/hashes/utils.js';
 import type { DataSet } from 'dicom-parser';
 import { type TagName, tagNameText, tagOf, tagText } from './dicom-tags.ts';
+import { drawsInPixels, pictureBits } from './drawn-bits.ts';
 import { partsOf, textOf, valueBytes } from './element-values.ts';
 import type { FilmFileError } from './film-file-error.ts';
 import { type FilmHeader, filmHeaderOf } from './film-header.ts';
@@ -29,6 +30,7 @@ export interface DeidentifiedFilm {
   readonly bytes: Uint8Array;
   /** Every element that was there and is not any more as it was; values are never told. */
   readonly removed: readonly RemovedElement[];
+  /** Elements that are as they were. */
   readonly kept: readonly { readonly tag: string; readonly name: string }[];
   /** `check XXX`; null where identifier, name and birth date were all empty. */
   readonly check: string | null;
@@ -62,6 +64,8 @@ const keptWholes: readonly TagName[] = [
   ...(['pixelRepresentation', 'padding', 'paddingLimit', 'intensitySign'] as const),
 ];
 const keptCodeSequences: readonly TagName[] = ['anatomicRegion', 'viewCode'];
+/** Texts of which only known words, or a short plain description, are kept. */
+const partlyKept: readonly TagName[] = ['imageType', 'calibrationDescription'];
 const replacedUids: readonly TagName[] = ['sopInstance', 'studyInstance', 'seriesInstance'];
 /** Asked for by every class, and allowed to be empty. */
 const emptied: readonly TagName[] = [
@@ -84,10 +88,11 @@ const publicSchemes = ['SCT', 'SRT', 'SNM3', 'DCM'];
  * A new file is made that holds only what is needed to measure and to be a valid object: pixels, spacings, calibration,
  * distances, side, view, brightness. Everything else is left behind, known here or not, private or not; what the standard
  * asks for stays as an empty element. Identifiers become hashes of the secret and themselves, so that films of one study
- * stay together. `patientCheckOf` says what stands for the patient. Words beside codes are replaced by the code.
+ * stay together; whoever has the secret and the original identifiers can match them again, so the secret is not to lie beside
+ * the films that are given away. `patientCheckOf` says what stands for the patient. Words beside codes are replaced by the code.
  *
- * Pixels are not looked at: names that are drawn into the picture, or lie inside compressed pieces, stay. Native pixels are
- * written in explicit little endian; compressed pieces are copied.
+ * The picture is not looked at: names that are drawn into it, or lie inside compressed pieces, stay. Native pixels are written
+ * in explicit little endian, without drawings that an overlay keeps in their unused bits; compressed pieces are copied.
  *
  * A film that this function made is given back as it was, whatever the secret.
  * @param options.salt the secret, at least 16 characters; the same for all films that are to be compared
@@ -113,6 +118,7 @@ export function deidentified(
   const written = new Map<TagName, WritableValue>(emptied.map((tag) => [tag, textValue('')]));
   for (const tag of emptyIn[header.value.sopClass]) written.set(tag, tagOf(tag).vr === 'SQ' ? [] : textValue(''));
   const kept = keptElements(set, header.value);
+  const changed = changedElements(set, kept, done);
   for (const [tag, value] of kept) written.set(tag, value);
   for (const tag of replacedUids) written.set(tag, uidValue(uidFor(tag)));
   const check = patientCheckOf(set, salt) ?? null;
@@ -134,10 +140,18 @@ export function deidentified(
       'The file does not say that its picture is free of written names. Look at all of it before you give it away.';
     findings.push(doubt('burned-in-not-excluded', message));
   }
+  const drawn = drawsInPixels(set);
+  if (drawn && !native) {
+    const message = 'The compressed pixels may hold a drawing beside the picture, which could not be taken out.';
+    findings.push(doubt('drawing-in-pixels', message));
+  }
   return ok({
-    bytes: writtenPart10(written, uids, writablePixels(header.value)),
-    removed: removedElements(set, kept, new Set(written.keys()), done),
-    kept: [...kept.keys()].map((tag) => ({ tag: tagText(tagOf(tag).key), name: tagOf(tag).name })),
+    bytes: writtenPart10(written, uids, writablePixels(header.value, drawn)),
+    removed: [
+      ...removedElements(set, changed, new Set(kept.keys()), new Set(written.keys()), done),
+      ...(drawn && native ? [{ ...namedTag('pixelData'), action: 'replaced' as const }] : []),
+    ],
+    kept: [...kept.keys()].filter((tag) => !changed.has(tag)).map(namedTag),
     check,
     calibrationDescription: kept.has('calibrationDescription') ? keptDescription(set) : null,
     findings,
@@ -181,9 +195,10 @@ function keptElements(set: Elements, header: FilmHeader): ReadonlyMap<TagName, W
   for (const tag of keptDecimals) {
     const parts = partsOf(set, tag);
     const numbers = parts.map((part) => (/^[+\-.\deE]{1,64}$/.test(part) ? Number(part) : Number.NaN));
+    if (numbers.length === 0 || !numbers.every(Number.isFinite)) continue;
     // A number of at most 16 characters stays to the digit.
     const texts = parts.map((part, i) => (part.length <= 16 ? part : decimalText(numbers[i]!)));
-    if (numbers.length > 0 && numbers.every(Number.isFinite)) kept.set(tag, textValue(texts.join('\\')));
+    kept.set(tag, textValue(texts.join('\\')));
   }
   for (const tag of keptWholes) {
     const bytes = valueBytes(set, tag);
@@ -263,31 +278,56 @@ function tableItems(set: Elements): readonly WritableSet[] {
   });
 }
 
-function writablePixels({ pixels, data, bitsAllocated, littleEndian }: FilmHeader): WritablePixels {
+function writablePixels(header: FilmHeader, drawn: boolean): WritablePixels {
+  const { pixels, data, bitsAllocated, littleEndian } = header;
   if (pixels.kind === 'encapsulated') return { ...pixels, data };
-  const bytes = data.subarray(pixels.offset, pixels.offset + pixels.length);
-  const swapped = bitsAllocated === 16 && !littleEndian;
-  return { kind: 'native', bytes: swapped ? wholes(bytes, false) : bytes, bitsAllocated };
+  const there = data.subarray(pixels.offset, pixels.offset + pixels.length);
+  const bytes = bitsAllocated === 16 && !littleEndian ? wholes(there, false) : there;
+  return { kind: 'native', bytes: drawn ? pictureBits(bytes, header) : bytes, bitsAllocated };
 }
 
-/** What was there with a value and is not kept. Of a film that was made here only its own marks of that are left to see. */
-function removedElements(
+const namedTag = (tag: TagName): { readonly tag: string; readonly name: string } => ({
+  tag: tagText(tagOf(tag).key),
+  name: tagOf(tag).name,
+});
+
+/** What is kept in part: words beside codes and tables, and all but the known words of texts, are not. */
+function changedElements(
   set: Elements,
   kept: ReadonlyMap<TagName, WritableValue>,
+  done: boolean,
+): ReadonlySet<TagName> {
+  const changed = new Set<TagName>();
+  for (const [tag, value] of kept) {
+    if (!(value instanceof Uint8Array)) {
+      if (!done) changed.add(tag);
+    } else if (partlyKept.includes(tag)) {
+      const text = String.fromCharCode(...value).trim();
+      if (text !== partsOf(set, tag).join('\\')) changed.add(tag);
+    }
+  }
+  return changed;
+}
+
+/** What was there with a value and is not kept as it was; of a film that was made here its own marks do not count. */
+function removedElements(
+  set: Elements,
+  changed: ReadonlySet<TagName>,
+  kept: ReadonlySet<TagName>,
   written: ReadonlySet<TagName>,
   done: boolean,
 ): readonly RemovedElement[] {
-  const keptKeys = new Set([...kept.keys()].map((tag) => tagOf(tag).key));
-  const replaced = new Set([...replacedUids, 'patientId' as const].map((tag) => tagOf(tag).key));
-  const own = new Set(
-    (['identityRemoved', 'removalMethod', 'removalCodes', 'dateRemoval'] as const).map((tag) => tagOf(tag).key),
-  );
-  const writtenKeys = new Set([...written].map((tag) => tagOf(tag).key));
+  const keys = (tags: Iterable<TagName>) => new Set([...tags].map((tag) => tagOf(tag).key));
+  const [changedKeys, keptKeys, writtenKeys] = [keys(changed), keys(kept), keys(written)];
+  const replacedKeys = keys([...replacedUids, 'patientId']);
+  const ownKeys = keys(['identityRemoved', 'removalMethod', 'removalCodes', 'dateRemoval']);
   const removed: RemovedElement[] = [];
   for (const [key, { length }] of set.found) {
-    if (length === 0 || key.endsWith('0000') || keptKeys.has(key) || own.has(key)) continue;
-    if (done && replaced.has(key)) continue;
-    const action = replaced.has(key) ? 'replaced' : writtenKeys.has(key) ? 'emptied' : 'removed';
+    if (length === 0 || key.endsWith('0000') || ownKeys.has(key)) continue;
+    if (keptKeys.has(key) && !changedKeys.has(key)) continue;
+    if (done && replacedKeys.has(key)) continue;
+    const replaced = replacedKeys.has(key) || changedKeys.has(key);
+    const action = replaced ? 'replaced' : writtenKeys.has(key) ? 'emptied' : 'removed';
     removed.push({ tag: tagText(key), name: tagNameText(key), action });
   }
   return removed;

@@ -350,6 +350,13 @@ describe('a damaged file', () => {
     expect(header.pixels).toMatchObject({ length: 24 });
   });
 
+  it('[IM37] that ends within a sequence without an end mark is cut off, not complete', () => {
+    const bytes = dicomFile(without(smallFilm(view), '7fe00010'), { marks: true });
+    // The sequence is the last element; its own end mark is the last 8 bytes.
+    const error = refused(bytes.subarray(0, bytes.length - 8));
+    expect(error).toMatchObject({ kind: 'truncated', found: bytes.length - 8, needed: bytes.length });
+  });
+
   it('[IM37] with an element twice is refused', () => {
     const bytes = dicomFile(smallFilm());
     const end = bytes.length - 36;
@@ -379,7 +386,10 @@ describe('a damaged file', () => {
     const transferSyntax = '1.2.840.10008.1.2.1.99';
     const bytes = dicomFile(smallFilm(), { transferSyntax });
     // The stream begins behind group 2. RFC 1951, 3.2.3: the third kind of block does not exist.
-    bytes[String.fromCharCode(...bytes).indexOf('1.2.3.4\0') + 8] = 7;
+    expect(refused(bytes.subarray(0, bytes.length - 5))).toMatchObject({ kind: 'bad-deflate' });
+    const start = String.fromCharCode(...bytes).indexOf('1.2.3.4\0') + 8;
+    expect(refused(bytes.subarray(0, start))).toMatchObject({ kind: 'bad-deflate', byte: start });
+    bytes[start] = 7;
     expect(refused(bytes)).toMatchObject({ kind: 'bad-deflate' });
   });
 

@@ -65,6 +65,9 @@ describe('a film that was written', () => {
     expect(set.uint16('x00280010')).toBe(6);
     expect(set.elements.x7fe00010).toMatchObject({ vr: 'OW', length: 60 });
     expect(set.warnings).toEqual([]);
+    // PS3.10 table 7.1-1: version 1, and the bytes from behind the group's length (at 144) to the data set.
+    expect([...set.byteArray.subarray(156, 158)]).toEqual([0, 1]);
+    expect(set.uint32('x00020000')).toBe(set.elements.x00080008!.dataOffset - 8 - 144);
   });
 
   it('[IM43] has numbers of at most 16 characters that are rounded, not cut', () => {

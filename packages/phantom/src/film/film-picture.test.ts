@@ -102,7 +102,7 @@ describe('the picture of a film', () => {
     expect(off.length).toBe(0);
   });
 
-  it('of the mirrored bones declared as the other side is the mirrored picture', () => {
+  it('of mirrored bones declared as the other side is the mirrored picture, with shafts that have walls', () => {
     const bones = phantomBones({ ...typicalKnee, side: 'right' }, { cellMm: 2 });
     const turned = (mesh: Mesh<'scan'>): Mesh<'scan'> => ({
       ...reflectMesh(reflection('other', 'scan', [1, 0, 0]), mesh),
@@ -111,14 +111,14 @@ describe('the picture of a film', () => {
     const other = Object.fromEntries(
       Object.entries(bones).map(([name, mesh]) => [name, turned(mesh)]),
     ) as unknown as LegMeshes;
-    const plan = (meshes: LegMeshes, side: Side) => {
+    const taken = (meshes: LegMeshes, side: Side) => {
       const limb = expectOk(filmLimb(expectOk(legFromBones(meshes, { side }), 'leg'), meshes), 'limb');
       const scene = expectOk(filmScene(limb, straight, { ...small, pixelMm: 0.5 }), 'scene');
-      return filmPlan(scene, { ...usualLook, noise: 0 });
+      return { scene, picture: finished(filmPlan(scene, { ...usualLook, noise: 0 })) };
     };
-    const [a, b] = [plan(bones, 'right'), plan(other, 'left')];
-    const [right, left] = [finished(a), finished(b)];
-    const { columns } = a.cone;
+    const { scene, picture: right } = taken(bones, 'right');
+    const left = taken(other, 'left').picture;
+    const { columns } = scene.cone;
     let off = 0;
     let bone = 0;
     right.forEach((value, at) => {
@@ -128,5 +128,15 @@ describe('the picture of a film', () => {
     });
     expect(bone).toBeGreaterThan(10_000);
     expect(off).toBe(0);
+
+    // A tube is seen brightest where rays run along its wall: the canal is darker than the cortex on both sides of it.
+    const [canal, row] = scene.marks.find(({ name }) => name === 'femoralCanalLow')!.pixel.map(Math.floor) as [
+      number,
+      number,
+    ];
+    const along = right.subarray(row * columns, (row + 1) * columns);
+    const wall = (from: number, to: number): number => Math.max(...along.subarray(from, to));
+    expect(wall(canal - 40, canal)).toBeGreaterThan(along[canal]! + 20);
+    expect(wall(canal, canal + 40)).toBeGreaterThan(along[canal]! + 20);
   });
 });

@@ -1,4 +1,3 @@
-import type { Vec3 } from '@kerfline/geometry';
 import type { Side } from '../../side.ts';
 import type { FilmMark, FilmReading, PixelSpacing } from './film.ts';
 import { bendRoots, poseRoots, type Sight, type Start, scaleRoot, sightOf, sourceOf } from './film-pose.ts';
@@ -6,7 +5,7 @@ import { type FilmView2D, onFilm, placesOf, sightInputs } from './film-sight.ts'
 import { type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites.ts';
 import type { PairObservation } from './film-solve.ts';
 import { type Flat, laidOn } from './film-start.ts';
-import { coordinate, type FilmState, filmState, indexIn, placedSite } from './film-state.ts';
+import { type FilmState, filmState, indexIn, placedSite } from './film-state.ts';
 import { looseWay } from './loose-way.ts';
 import { type MarkPlace, markPlace } from './mark-catalogue.ts';
 import type { MarkSpreads } from './mark-spread.ts';
@@ -75,23 +74,10 @@ export const stateOf = (films: readonly StartedFilm[], turnBend: readonly number
     ...filmRoots(films, turnBend),
   ]);
 
-/** The line about which the knee bends: through the side points of the femur, at some values of the state. */
-export function bendAxis(state: FilmState, x: Float64Array): Vec3 {
-  const at = (name: string): Vec3 => {
-    const site = placedSite(state, siteOfMark(name, 0)!.model);
-    return [coordinate(site, 0, x), coordinate(site, 1, x), coordinate(site, 2, x)];
-  };
-  const [m, l] = [at('epicondyleMedial'), at('epicondyleLateral')];
-  const d: Vec3 = [l[0] - m[0], l[1] - m[1], l[2] - m[2]];
-  const length = Math.hypot(...d);
-  return [d[0] / length, d[1] / length, d[2] / length];
-}
-
-export const viewOf = (film: StartedFilm, axis: Vec3): FilmView2D => ({
+export const viewOf = (film: StartedFilm): FilmView2D => ({
   sight: film.sight,
   handed: film.handed,
   sourceMm: sourceOf(film.reading),
-  bendAxis: axis,
 });
 
 const boneOf = (place: MarkPlace, film: number): FilmBone => siteOfMark(place.name, film)!.model.bone;
@@ -101,13 +87,12 @@ export function predictor(
   state: FilmState,
   film: StartedFilm,
   place: MarkPlace,
-  axis: Vec3,
   about?: Flat,
 ): { readonly inputs: readonly number[]; readonly predict: (x: Float64Array) => Flat } {
   const { model } = siteOfMark(place.name, film.film)!;
   const site = placedSite(state, model);
   const inputs = sightInputs(state, film.film, film.sight, model.bone, film.reading.posture);
-  const view = viewOf(film, axis);
+  const view = viewOf(film);
   return {
     inputs: [...new Set([...site.inputs, ...placesOf(inputs)])],
     predict: (x) => onFilm(view, model.bone, inputs, site, x, about),
@@ -145,7 +130,6 @@ export function takenMarks(
   state: FilmState,
   films: readonly StartedFilm[],
   spreads: MarkSpreads,
-  axis: Vec3,
 ): readonly TakenMark[] {
   return films.flatMap((film) =>
     placesMarked(film.reading).flatMap(({ mark, place }) => {
@@ -155,7 +139,7 @@ export function takenMarks(
         film,
         mark,
         place,
-        observation: { value, covariance, ...predictor(state, film, place, axis, value) },
+        observation: { value, covariance, ...predictor(state, film, place, value) },
       };
       return mark.radiusPx === undefined ? [seen] : [seen, radiusOf(state, film, mark, place, covariance)];
     }),
@@ -193,13 +177,12 @@ export function startedFilm(reading: FilmReading, film: number, side: Side): Sta
   const ways = ([1, -1] as const).map((handed) => {
     const plain: StartedFilm = { film, reading, sight, handed, starts: new Map(), scale: 1, misfit: undefined };
     const state = stateOf([plain], [0]);
-    const axis = bendAxis(state, state.mean);
     const x = Float64Array.from(state.mean);
     x[indexIn(state, `${film}.scale`)] = 0;
     const pairs = placesMarked(reading).map(({ mark, place }) => ({
       bone: boneOf(place, film),
       loose: place.kind === 'canalMiddle',
-      from: predictor(state, plain, place, axis, [0, 0]).predict(x),
+      from: predictor(state, plain, place, [0, 0]).predict(x),
       to: flatOf(reading, mark.pixel),
     }));
     const lay = (chosen: typeof pairs) => {

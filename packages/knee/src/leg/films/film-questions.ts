@@ -1,4 +1,3 @@
-import type { Vec3 } from '@kerfline/geometry';
 import { markCovariance, predictor, type StartedFilm, type TakenMark } from './film-marks.ts';
 import {
   backwardSolved,
@@ -58,7 +57,6 @@ export function expectedMarks(
   solved: Solved,
   films: readonly StartedFilm[],
   spreads: MarkSpreads,
-  axis: Vec3,
   wanted: readonly Wanted[],
 ): readonly ExpectedMark[] {
   const asked = wanted.map((w) => {
@@ -71,7 +69,7 @@ export function expectedMarks(
     marksOfView(film.reading.view)
       .filter((place) => place.on !== 'component' && !film.reading.marks.some((mark) => mark.name === place.name))
       .map((place): ExpectedMark => {
-        const { inputs, predict } = predictor(solved.state, film, place, axis);
+        const { inputs, predict } = predictor(solved.state, film, place);
         const at = predict(solved.mean);
         const rows = pairGradients(solved, { inputs, predict });
         const seen = rows.map((row) => seenByMarks(solved, row));

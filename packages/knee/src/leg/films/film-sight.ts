@@ -1,4 +1,3 @@
-import type { Vec3 } from '@kerfline/geometry';
 import type { Posture } from './film.ts';
 import { filmName, poseName, type Sight } from './film-pose.ts';
 import { type FilmBone, limbVarusOf } from './film-sites.ts';
@@ -18,7 +17,6 @@ export interface SightInputs {
         readonly turn: number;
         readonly varus: number;
         readonly bend: number;
-        readonly bendAxisTurn: number;
         readonly turnBend: number;
       }
     | undefined;
@@ -46,7 +44,6 @@ export function sightInputs(
       turn: of('turn', 'tibia'),
       varus: indexIn(state, limbVarusOf(posture)),
       bend: indexIn(state, filmName(film, 'bend')),
-      bendAxisTurn: indexIn(state, 'bendAxisTurn'),
       turnBend: indexIn(state, filmName(film, 'turnBend')),
     },
   };
@@ -70,8 +67,6 @@ export interface FilmView2D {
   readonly handed: 1 | -1;
   /** Source to bone, mm of the bone's plane. */
   readonly sourceMm: number;
-  /** Line through the side points of the femur, about which the knee bends; unit, in the femur's frame. */
-  readonly bendAxis: Vec3;
 }
 
 /**
@@ -103,10 +98,8 @@ function seen(
     [l, a] = [l * Math.cos(own) + a * Math.sin(own), a * Math.cos(own) - l * Math.sin(own)];
     const varus = x[inputs.tibia.varus]!;
     [l, p] = [l * Math.cos(varus) + p * Math.sin(varus), p * Math.cos(varus) - l * Math.sin(varus)];
-    const off = x[inputs.tibia.bendAxisTurn]!;
-    const [c, s] = [Math.cos(off), Math.sin(off)];
-    const [eL, eA, eP] = view.bendAxis;
-    [l, a, p] = turnedAbout([eL * c + eA * s, eA * c - eL * s, eP], -x[inputs.tibia.bend]!, l, a, p);
+    const bend = x[inputs.tibia.bend]!;
+    [a, p] = [a * Math.cos(bend) + p * Math.sin(bend), p * Math.cos(bend) - a * Math.sin(bend)];
   }
   const turn = x[inputs.turn]!;
   [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
@@ -114,18 +107,6 @@ function seen(
   [a, p] = [a * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - a * Math.sin(tilt)];
   if (inputs.tibia) l += x[inputs.tibia.turnBend]! * down;
   return [view.handed * l, p, a];
-}
-
-/** Rodrigues' rotation. */
-function turnedAbout(axis: Vec3, angle: number, l: number, a: number, p: number): readonly [number, number, number] {
-  const c = Math.cos(angle);
-  const s = Math.sin(angle);
-  const along = (axis[0] * l + axis[1] * a + axis[2] * p) * (1 - c);
-  return [
-    l * c + (axis[1] * p - axis[2] * a) * s + axis[0] * along,
-    a * c + (axis[2] * l - axis[0] * p) * s + axis[1] * along,
-    p * c + (axis[0] * a - axis[1] * l) * s + axis[2] * along,
-  ];
 }
 
 /**

@@ -72,11 +72,6 @@ const siteRoots: readonly Root[] = [
   { name: 'tibiaMiddle', mean: 0, sd: placeDefaults.plateauCentre.sd },
   { name: 'tibiaMiddleFront', mean: 0, sd: placeDefaults.plateauFront.sd },
   ...kneecapShape,
-  {
-    name: 'bendAxisTurn',
-    mean: inside(filmDefaults.bendAxis.mean, 'deg'),
-    sd: inside(filmDefaults.bendAxis.sd, 'deg'),
-  },
   ...postures.map((posture) => ({
     name: limbVarusOf(posture),
     mean: inside(filmDefaults.limbVarus.mean, 'deg'),

@@ -31,12 +31,10 @@ export interface Row {
 
 /** @numerical Rounds of linearising; marks on real films need four to six. */
 const mostRounds = 25;
-/** @numerical A round that moves nothing by more than this share of its first spread is the last. */
-const still = 1e-4;
-/** @numerical Step of a derivative as a share of the spread. */
-const stepShare = 1e-3;
-/** @numerical Largest step, mm or radians: bends of a pose over a wide first spread are not its slope. */
-const largestStep = 1e-3;
+/** @numerical A round that changes the sum of squares by no more than this moves nothing by more than a thirtieth of its spread. */
+const still = 1e-3;
+/** @numerical Step of a one-sided derivative, mm or radians: what a pose bends within it is below a thousandth of a mark's spread. */
+const step = 1e-5;
 
 /**
  * Mean of a state after pair observations: Gauss and Newton's rounds from independent first beliefs (Bell and Cathey 1993: the
@@ -44,20 +42,19 @@ const largestStep = 1e-3;
  * state for Gaussian spreads.
  */
 export function solved(state: FilmState, observations: readonly PairObservation[], from?: Float64Array): Solved {
-  const n = state.mean.length;
   const m = 2 * observations.length;
+  let before = Number.POSITIVE_INFINITY;
   let x = from ? Float64Array.from(from) : Float64Array.from(state.mean);
   for (let round = 1; ; round += 1) {
-    const rows = observations.flatMap((o) => derivativesOf(state, o, x));
+    const rows: Row[] = [];
     const innovation = new Float64Array(m);
     observations.forEach((o, k) => {
       const predicted = o.predict(x);
+      rows.push(...derivativesOf(state, o, x, predicted));
       for (let i = 0; i < 2; i += 1) {
-        const row = rows[2 * k + i]!;
+        const { at, by } = rows[2 * k + i]!;
         let moved = 0;
-        row.at.forEach((place, j) => {
-          moved += row.by[j]! * (x[place]! - state.mean[place]!);
-        });
+        for (let j = 0; j < at.length; j += 1) moved += by[j]! * (x[at[j]!]! - state.mean[at[j]!]!);
         innovation[2 * k + i] = o.value[i]! - predicted[i]! + moved;
       }
     });
@@ -65,40 +62,45 @@ export function solved(state: FilmState, observations: readonly PairObservation[
     const whitened = forwardSolved(factor, innovation);
     const weights = backwardSolved(factor, whitened);
     const next = Float64Array.from(state.mean);
-    rows.forEach((row, r) => {
-      row.at.forEach((place, j) => {
-        next[place] = next[place]! + state.variance[place]! * row.by[j]! * weights[r]!;
-      });
-    });
-    let moved = 0;
-    for (let i = 0; i < n; i += 1) {
-      const sd = Math.sqrt(state.variance[i]!);
-      if (sd > 0) moved = Math.max(moved, Math.abs(next[i]! - x[i]!) / sd);
+    for (let r = 0; r < m; r += 1) {
+      const { at, by } = rows[r]!;
+      for (let j = 0; j < at.length; j += 1) {
+        const place = at[j]!;
+        next[place] = next[place]! + state.variance[place]! * by[j]! * weights[r]!;
+      }
     }
+    const squares = whitened.reduce((sum, v) => sum + v * v, 0);
+    const settled = Math.abs(squares - before) < still;
+    before = squares;
     x = next;
-    if (moved < still || round === mostRounds) {
-      return { state, mean: x, observations, rows, factor, whitened, settled: moved < still };
+    if (settled || round === mostRounds) {
+      return { state, mean: x, observations, rows, factor, whitened, settled };
     }
   }
 }
 
-function derivativesOf(state: FilmState, o: PairObservation, x: Float64Array): readonly [Row, Row] {
-  const by = [new Float64Array(o.inputs.length), new Float64Array(o.inputs.length)] as const;
-  o.inputs.forEach((place, j) => {
-    const h = Math.min(largestStep, stepShare * Math.sqrt(state.variance[place]!));
-    if (h === 0) return;
+function derivativesOf(
+  state: FilmState,
+  o: PairObservation,
+  x: Float64Array,
+  at: readonly [number, number],
+): readonly [Row, Row] {
+  const { inputs } = o;
+  const right = new Float64Array(inputs.length);
+  const up = new Float64Array(inputs.length);
+  for (let j = 0; j < inputs.length; j += 1) {
+    const place = inputs[j]!;
+    if (state.variance[place] === 0) continue;
     const centre = x[place]!;
-    x[place] = centre + h;
-    const plus = o.predict(x);
-    x[place] = centre - h;
-    const minus = o.predict(x);
+    x[place] = centre + step;
+    const moved = o.predict(x);
     x[place] = centre;
-    by[0][j] = (plus[0] - minus[0]) / (2 * h);
-    by[1][j] = (plus[1] - minus[1]) / (2 * h);
-  });
+    right[j] = (moved[0] - at[0]) / step;
+    up[j] = (moved[1] - at[1]) / step;
+  }
   return [
-    { at: o.inputs, by: by[0] },
-    { at: o.inputs, by: by[1] },
+    { at: inputs, by: right },
+    { at: inputs, by: up },
   ];
 }
 
@@ -110,17 +112,20 @@ function innovationCovariance(
 ): Float64Array {
   const m = rows.length;
   const out = new Float64Array(m * m);
-  const users: [number, number][][] = Array.from(state.mean, () => []);
-  rows.forEach((row, r) => {
-    row.at.forEach((place, j) => {
-      if (row.by[j] !== 0) users[place]!.push([r, row.by[j]!]);
-    });
-  });
-  users.forEach((using, place) => {
-    const variance = state.variance[place]!;
-    for (const [r, a] of using)
-      for (const [c, b] of using) if (c <= r) out[r * m + c] = out[r * m + c]! + a * b * variance;
-  });
+  // Each row spread over all places, so that two rows meet in one pass.
+  const n = state.mean.length;
+  const full = new Float64Array(n);
+  for (let r = 0; r < m; r += 1) {
+    const { at, by } = rows[r]!;
+    for (let j = 0; j < at.length; j += 1) full[at[j]!] = by[j]! * state.variance[at[j]!]!;
+    for (let c = 0; c <= r; c += 1) {
+      const other = rows[c]!;
+      let sum = 0;
+      for (let j = 0; j < other.at.length; j += 1) sum += other.by[j]! * full[other.at[j]!]!;
+      out[r * m + c] = sum;
+    }
+    for (let j = 0; j < at.length; j += 1) full[at[j]!] = 0;
+  }
   observations.forEach(({ covariance: [xx, xy, yy] }, k) => {
     const r = 2 * k;
     out[r * m + r] = out[r * m + r]! + xx;
@@ -174,15 +179,15 @@ export type Gradient = ReadonlyMap<number, number>;
 
 /** A gradient as the observations see it: `L^-1 H P g`. */
 export function seenByMarks({ state, rows, factor }: Solved, g: Gradient): Float64Array {
+  const full = new Float64Array(state.mean.length);
+  for (const [place, by] of g) full[place] = by * state.variance[place]!;
   const v = new Float64Array(rows.length);
-  rows.forEach((row, r) => {
+  for (let r = 0; r < rows.length; r += 1) {
+    const { at, by } = rows[r]!;
     let sum = 0;
-    row.at.forEach((place, j) => {
-      const along = g.get(place);
-      if (along !== undefined) sum += row.by[j]! * state.variance[place]! * along;
-    });
+    for (let j = 0; j < at.length; j += 1) sum += by[j]! * full[at[j]!]!;
     v[r] = sum;
-  });
+  }
   return forwardSolved(factor, v);
 }
 

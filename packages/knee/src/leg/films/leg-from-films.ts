@@ -1,4 +1,4 @@
-import { doubt, err, type Finding, info, ok, type Result, type Vec3 } from '@kerfline/geometry';
+import { doubt, err, type Finding, info, ok, type Result } from '@kerfline/geometry';
 import { inside, outside, type Q } from '../../quantity.ts';
 import { type Refusal, refusal } from '../../refusal.ts';
 import type { Side } from '../../side.ts';
@@ -9,7 +9,7 @@ import { type FilmReading, type PixelCovariance, type Posture, postures } from '
 import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
 import { filmDefaults } from './film-defaults.ts';
 import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
-import { bendAxis, pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
+import { pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
 import { filmName, poseName } from './film-pose.ts';
 import { doubtShares, expectedMarks, gradientOf, leftOut, sdOfRoot } from './film-questions.ts';
 import { limbVarusOf } from './film-sites.ts';
@@ -22,6 +22,8 @@ import { literatureSpreads, type MarkSpreads } from './mark-spread.ts';
 export interface FilmsOptions {
   /** A person's own spreads of marks; otherwise those of the literature. */
   readonly spreads?: MarkSpreads | undefined;
+  /** While a mark is being moved: without what can wait (open marks, doubts, one film against another). */
+  readonly moving?: boolean | undefined;
 }
 
 /** What is believed of how one film was taken. */
@@ -107,7 +109,6 @@ interface SolvedFilms {
   readonly films: readonly StartedFilm[];
   readonly state: FilmState;
   readonly marks: readonly TakenMark[];
-  readonly axis: Vec3;
   readonly solution: Solved;
 }
 
@@ -118,13 +119,11 @@ interface SolvedFilms {
 function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): SolvedFilms {
   const round = (turnBend: readonly number[], from: Float64Array | undefined): SolvedFilms => {
     const state = stateOf(films, turnBend);
-    const axis = bendAxis(state, from ?? state.mean);
-    const marks = takenMarks(state, films, spreads, axis);
+    const marks = takenMarks(state, films, spreads);
     return {
       films,
       state,
       marks,
-      axis,
       solution: solved(
         state,
         marks.map((mark) => mark.observation),
@@ -132,19 +131,15 @@ function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): Solve
       ),
     };
   };
-  const turned = (turn: number, axis: number, twist: number): number => Math.hypot(turn, axis, twist);
-  const { turn, bend, bendAxis: axis } = filmDefaults;
-  const usual =
-    inside(bend.sd, 'deg') *
-    turned(inside(turn.sd, 'deg'), inside(axis.sd, 'deg'), inside(typicalLeg.condylarTwist.sd, 'deg'));
+  const { turn, bend } = filmDefaults;
+  const usual = inside(turn.sd, 'deg') * inside(bend.sd, 'deg');
   const first = round(
     films.map(() => usual),
     undefined,
   );
-  const sd = (name: string): number => sdOfRoot(first.solution, name);
   const found = films.map(({ film, sight }) =>
     sight === 'front'
-      ? sd(filmName(film, 'bend')) * turned(sd(poseName(film, 'femur', 'turn')), sd('bendAxisTurn'), sd('twist'))
+      ? sdOfRoot(first.solution, poseName(film, 'femur', 'turn')) * sdOfRoot(first.solution, filmName(film, 'bend'))
       : usual,
   );
   return round(found, first.solution.mean);
@@ -257,20 +252,22 @@ export function legFromFilms(
           ),
       ]),
       ...postureFindings(s, seen),
-      ...disagreements(started, spreads),
+      ...(options.moving ? [] : disagreements(started, spreads)),
       ...built.findings,
     ],
   };
   return ok({
     leg,
     films: results,
-    open: openMarks(s, spreads, wanted),
-    doubts: Object.fromEntries(
-      wanted.map((w) => [
-        w.name,
-        doubtShares(s.solution, gradientOf(s.solution, w), s.marks, (root) => doubtOf(root, started)),
-      ]),
-    ),
+    open: options.moving ? [] : openMarks(s, spreads, wanted),
+    doubts: options.moving
+      ? {}
+      : Object.fromEntries(
+          wanted.map((w) => [
+            w.name,
+            doubtShares(s.solution, gradientOf(s.solution, w), s.marks, (root) => doubtOf(root, started)),
+          ]),
+        ),
   });
 }
 
@@ -293,7 +290,7 @@ function doubtOf(root: string, films: readonly StartedFilm[]): string {
 
 /** Marks not placed yet, by the most that any of them narrows an angle that the plan needs. */
 function openMarks(s: SolvedFilms, spreads: MarkSpreads, wanted: ReturnType<typeof wantedAngles>): readonly OpenMark[] {
-  return expectedMarks(s.solution, s.films, spreads, s.axis, wanted)
+  return expectedMarks(s.solution, s.films, spreads, wanted)
     .map(({ film, place, at, covariance, narrows }) => {
       const { reading } = film;
       return {
@@ -345,6 +342,7 @@ function postureFindings(s: SolvedFilms, seen: readonly Posture[]): readonly Fin
 
 /** Films that say different things of one angle, each read alone. */
 function disagreements(films: readonly StartedFilm[], spreads: MarkSpreads): readonly Finding[] {
+  if (films.length < 2) return [];
   const alone = films
     .filter((film) => film.reading.marks.length > 2)
     .map((film) => {

@@ -25,12 +25,12 @@ export const markSpreadDefaults: Readonly<Record<MarkKind, readonly [ScalarDefau
   headCentre: [spread('headCentre', 'across', 1.5, d74), spread('headCentre', 'along', 1.5, d74)],
   jointCentre: [spread('jointCentre', 'across', 2, d74), spread('jointCentre', 'along', 2, d74)],
   contact: [spread('contact', 'across', 0.3, d74), spread('contact', 'along', 3, workingDefault)],
-  prominence: [spread('prominence', 'across', 1.2, workingDefault), spread('prominence', 'along', 4, workingDefault)],
+  prominence: [spread('prominence', 'across', 2, workingDefault), spread('prominence', 'along', 4, workingDefault)],
   canalMiddle: [
     spread('canalMiddle', 'across', 0.8, workingDefault),
     spread('canalMiddle', 'along', 0.8, workingDefault),
   ],
-  edge: [spread('edge', 'across', 0.7, workingDefault), spread('edge', 'along', 3, workingDefault)],
+  edge: [spread('edge', 'across', 1, workingDefault), spread('edge', 'along', 3, workingDefault)],
   middle: [spread('middle', 'across', 1.5, workingDefault), spread('middle', 'along', 1.5, workingDefault)],
 };
 
