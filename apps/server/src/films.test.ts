@@ -266,6 +266,20 @@ describe('the files of a case', () => {
     expect((await call('/api/cases/new1/blobs/..%2F..%2Fetc')).status).toBe(404);
   });
 
+  it('are not given when no entry names them', async () => {
+    const { json, begin, call, store } = await server();
+    await json('/api/cases', begin);
+    const file = await store.load('new1');
+    if (!file.ok) throw new Error(file.error.message);
+    const stray = new Uint8Array([1, 2, 3]);
+    const { ledger, blobs } = file.value;
+    const other = memoryStore();
+    await other.begin({ ledger, blobs: new Map([...blobs, [sha256Of(stray), stray]]) });
+    const more = await server(other);
+    expect((await more.call(`/api/cases/new1/blobs/${sha256Of(stray)}`)).status).toBe(404);
+    expect((await call(`/api/cases/new1/blobs/${sha256Of(stray)}`)).status).toBe(404);
+  });
+
   it('answer only pages of this machine', async () => {
     const { json, begin, call } = await server();
     await json('/api/cases', begin);

@@ -1,8 +1,9 @@
-import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdir, mkdtemp, readdir, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { caseWith, stamp, typed } from './case.fixture.ts';
+import { readCaseFile } from './case-file.ts';
 import type { CaseStore, StoreFault } from './case-store.ts';
 import { fileStore, oneFileStore, saveCaseFile } from './file-store.ts';
 import { headOf, readLedger } from './ledger.ts';
@@ -183,6 +184,84 @@ describe('a store in a folder of files', () => {
     await store.begin(file('a'));
     await writeFile(join(folder, 'notes.txt'), 'x');
     expect(await store.list()).toEqual(['a']);
+  });
+});
+
+describe('a store that keeps the files it has read', () => {
+  const path = () => join(folder, 'a.kerf.json');
+  const bytes = Uint8Array.from({ length: 200_003 }, (_, i) => (i * 7) % 251);
+  const blob = sha256Of(bytes);
+  const film = {
+    kind: 'film',
+    body: {
+      blob,
+      fileName: 'f.dcm',
+      view: 'long-leg',
+      side: 'left',
+      posture: 'standing',
+      letter: 'none',
+      mirrored: false,
+      removed: 3,
+    },
+  } as const;
+
+  it('writes what another program reads: entries and files after each addition', async () => {
+    const store = fileStore(folder);
+    await store.begin(file('a'));
+    const filmed = await store.append('a', head('a'), [film], stamp, new Map([[blob, bytes]]));
+    if (!filmed.ok) throw new Error(filmed.error.message);
+    let at = headOf(filmed.value);
+    for (const value of [81, 82, 83]) {
+      const more = await store.append('a', at, [typed('LDFA', value)], stamp);
+      if (!more.ok) throw new Error(more.error.message);
+      at = headOf(more.value);
+      const read = readCaseFile(await readFile(path(), 'utf8'));
+      expect(read).toMatchObject({ ok: true, value: { ledger: more.value } });
+      expect(read.ok && read.value.blobs.get(blob)).toEqual(bytes);
+      expect(await fileStore(folder).load('a')).toEqual(await store.load('a'));
+    }
+  });
+
+  it('adds to what another store wrote meanwhile, and loses nothing of it', async () => {
+    const [one, two] = [fileStore(folder), fileStore(folder)];
+    await one.begin(file('a'));
+    await one.load('a');
+    const added = await two.append('a', head('a'), [film], stamp, new Map([[blob, bytes]]));
+    if (!added.ok) throw new Error(added.error.message);
+    expect(fault(await one.append('a', head('a'), [typed('LDFA', 81)], stamp)).kind).toBe('stale');
+    const more = await one.append('a', headOf(added.value), [typed('LDFA', 82)], stamp);
+    expect(more.ok && more.value.entries.length).toBe(file('a').ledger.entries.length + 2);
+    const back = await two.load('a');
+    expect(back.ok && back.value.blobs.get(blob)).toEqual(bytes);
+    expect(back.ok && more.ok && back.value.ledger).toEqual(more.ok && more.value);
+  });
+
+  it('notices a file that was taken away, and one that was changed at once in place', async () => {
+    const store = fileStore(folder);
+    await store.begin(file('a'));
+    const whole = await readFile(path(), 'utf8');
+    // The clock of files may stand still for a hundredth of a second: what is written here is dated back.
+    expect((await stat(path())).mtimeMs).toBeLessThan(Date.now() - 900);
+    await writeFile(path(), whole.replace('"value":88', '"value":89'));
+    expect(fault(await store.load('a')).kind).toBe('unreadable');
+    await writeFile(path(), whole);
+    expect((await store.load('a')).ok).toBe(true);
+    await rm(path());
+    expect(fault(await store.load('a')).kind).toBe('no-such-case');
+  });
+
+  it('refuses more than one case file can hold, with both sizes, and keeps the case as it was', async () => {
+    // Stands for 400 MB without having them.
+    const vast = new Proxy(new Uint8Array(1), {
+      get: (of, key) => (key === 'length' ? 400_000_000 : Reflect.get(of, key)),
+    });
+    for (const store of [fileStore(folder), memoryStore()]) {
+      await store.begin(file('a'));
+      const refused = fault(await store.append('a', head('a'), [film], stamp, new Map([[blob, vast]])));
+      expect(refused).toMatchObject({ kind: 'too-large', message: expect.stringMatching(/401 MB.*380 MB/) });
+      const back = await store.load('a');
+      expect(back.ok && back.value.ledger.entries).toHaveLength(file('a').ledger.entries.length);
+    }
   });
 });
 

@@ -138,6 +138,13 @@ describe('a mark on a film', () => {
     expect(viewOf(none).films[0]!.marks).toEqual([]);
   });
 
+  it('is on the film that it names and on no other', () => {
+    const two = withFilm(filmFile({ instanceUid: '2.25.9', rows: 900 }), { view: 'knee-front' }, 'front.dcm', one);
+    const both = and(two, mark('distalMedial', [1, 2]), mark('distalMedial', [3, 4], {}, 'c/2'), ball(25));
+    expect(viewOf(both).films.map((f) => f.marks.map((m) => m.pixel))).toEqual([[[1, 2]], [[3, 4]]]);
+    expect(viewOf(both).films.map((f) => f.calibration?.entry)).toEqual(['c/5', undefined]);
+  });
+
   it('goes with its film when that is taken back', () => {
     const gone = and(marked(one), { kind: 'retract', body: { entry: 'c/1', why: 'wrong film' } });
     expect(viewOf(gone).films).toEqual([]);

@@ -96,6 +96,18 @@ describe('calibration on a ball', () => {
     for (const n of [3, 8, 20]) expect(sd(n)).toBeCloseTo((2 * edge) / Math.sqrt(n) / 25, 9);
   });
 
+  // By hand: three points a quarter turn apart have the normal matrix [[2,0,0],[0,1,1],[0,1,3]] of centre and radius, whose
+  // inverse has 1/2 for the radius.
+  it('spreads more when only half the rim is marked', () => {
+    const half: readonly Pixel[] = [
+      [800, 900],
+      [700, 1000],
+      [600, 900],
+    ];
+    const { sd } = expectOk(ballCalibration({ sizeMm: 25, rim: half, ...flat }, square), 'ball');
+    expect(sd).toBeCloseTo((2 * calibrationDefaults.edgePointSd.value * Math.sqrt(0.5)) / 25, 9);
+  });
+
   it('says when the rim is not round', () => {
     const { findings } = expectOk(ballCalibration({ sizeMm: 25, rim: rim(100, 85, 12), ...flat }, square), 'ball');
     expect(findings.map((f) => f.code)).toEqual(['rim-not-round']);

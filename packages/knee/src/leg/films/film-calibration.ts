@@ -140,7 +140,7 @@ const badDepth = ({ depthMm, depthSdMm }: ObjectDepth): Result<never, Refusal> |
 
 /** @numerical A circle has a centre and a radius: three numbers. */
 const leastRimPoints = 3;
-/** @numerical Per cent of a share. */
+/** @numerical A share is said in per cent: hundredths. */
 const perCent = 100;
 
 /** @numerical A rim farther from a circle than this share of its radius (root mean square) is no ball seen sharply. */
