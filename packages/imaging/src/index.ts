@@ -17,18 +17,27 @@ export { type FilmLimits, filmLimits } from './dicom/film-limits.ts';
 export type { ByteRange, PixelPlace } from './dicom/pixel-place.ts';
 export { type FilmRegion, type WritableFilm, writtenFilm } from './dicom/write-film.ts';
 export type { FileSurface, MeshFormat } from './file-surface.ts';
-export { measureErrorText } from './film-measures/measure-error.ts';
-export { ballCircle, rimCircle } from './film-measures/rim-circle.ts';
-export { tangentPoint } from './film-measures/tangent-point.ts';
-export { edgesAcross } from './film-measures/tube-edges.ts';
+export type { Picture, Place } from './film-measures/brightness.ts';
+export { type Exposure, exposure } from './film-measures/exposure.ts';
+export { type MeasureError, measureErrorText } from './film-measures/measure-error.ts';
+export { ballCircle, type RimCircle, type RimOptions, rimCircle } from './film-measures/rim-circle.ts';
+export { type TangentPoint, tangentPoint } from './film-measures/tangent-point.ts';
+export {
+  type AcrossOptions,
+  type CanalMiddle,
+  type CrossedEdge,
+  canalMiddle,
+  edgesAcross,
+  type TubeEdges,
+} from './film-measures/tube-edges.ts';
 export { type CompiledDecoder, codecsFrom, type StartDecoder } from './film-pixels/codec-loading.ts';
-export type { Codecs } from './film-pixels/codecs.ts';
+export type { Codecs, Decoder, FrameInfo } from './film-pixels/codecs.ts';
 export { decodePixels } from './film-pixels/decode-pixels.ts';
 export { type PixelError, pixelErrorText } from './film-pixels/pixel-error.ts';
-export type { FilmPixels, PixelSource, Samples } from './film-pixels/pixel-source.ts';
-export { pyramid, type Tile, tileOf } from './film-pixels/pyramid.ts';
-export { readPicture } from './film-pixels/read-picture.ts';
-export { windowed } from './film-pixels/windowed.ts';
+export type { ByteRun, FilmPixels, PixelSource, Samples } from './film-pixels/pixel-source.ts';
+export { levelFor, pyramid, type Tile, tileOf } from './film-pixels/pyramid.ts';
+export { type PictureFormat, pictureFormat, readPicture } from './film-pixels/read-picture.ts';
+export { shownGrey, windowed } from './film-pixels/windowed.ts';
 export { type LengthUnit, likelyUnit } from './likely-unit.ts';
 export { type FilePlace, type MeshFileError, meshFileErrorText } from './mesh-file-error.ts';
 export { mostTriangles, mostVertices } from './mesh-size.ts';

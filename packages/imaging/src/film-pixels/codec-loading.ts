@@ -1,8 +1,8 @@
 import type { Codecs, Decoder } from './codecs.ts';
 
-type DecoderName = 'JPEGDecoder' | 'JpegLSDecoder' | 'J2KDecoder';
+type DecoderName = 'JPEGDecoder' | 'J2KDecoder';
 
-/** What one of the three compiled decoders makes when it starts. */
+/** What one of the two compiled decoders makes when it starts. */
 type Started = { readonly [name in DecoderName]?: new () => Decoder };
 
 /** The start function of a compiled decoder (its `decodewasmjs` entry). */
@@ -21,12 +21,10 @@ export interface CompiledDecoder {
 /** Decoders from what the caller loads. It is asked anew for each picture, and keeps what it likes to keep. */
 export function codecsFrom(load: {
   readonly jpeg: () => Promise<CompiledDecoder>;
-  readonly jpegLs: () => Promise<CompiledDecoder>;
   readonly jpeg2000: () => Promise<CompiledDecoder>;
 }): Codecs {
   return {
     jpeg: () => started(load.jpeg, 'JPEGDecoder'),
-    jpegLs: () => started(load.jpegLs, 'JpegLSDecoder'),
     jpeg2000: () => started(load.jpeg2000, 'J2KDecoder'),
   };
 }

@@ -9,6 +9,5 @@ const inNode = async (module: Promise<{ readonly default: StartDecoder }>): Prom
 /** The decoders for Node: command line, server and tests. A browser gives `codecsFrom` the addresses of its own copies. */
 export const codecsNode: Codecs = codecsFrom({
   jpeg: () => inNode(import('@cornerstonejs/codec-libjpeg-turbo-8bit/decodewasmjs')),
-  jpegLs: () => inNode(import('@cornerstonejs/codec-charls/decodewasmjs')),
   jpeg2000: () => inNode(import('@cornerstonejs/codec-openjpeg/decodewasmjs')),
 });

@@ -24,6 +24,5 @@ export interface Decoder {
 export interface Codecs {
   /** Baseline and 8-bit extended JPEG. */
   jpeg(): Promise<Decoder>;
-  jpegLs(): Promise<Decoder>;
   jpeg2000(): Promise<Decoder>;
 }

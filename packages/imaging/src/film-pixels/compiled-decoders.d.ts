@@ -3,10 +3,6 @@ declare module '@cornerstonejs/codec-libjpeg-turbo-8bit/decodewasmjs' {
   const start: import('./codec-loading.ts').StartDecoder;
   export = start;
 }
-declare module '@cornerstonejs/codec-charls/decodewasmjs' {
-  const start: import('./codec-loading.ts').StartDecoder;
-  export = start;
-}
 declare module '@cornerstonejs/codec-openjpeg/decodewasmjs' {
   const start: import('./codec-loading.ts').StartDecoder;
   export = start;

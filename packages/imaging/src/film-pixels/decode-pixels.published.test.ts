@@ -68,6 +68,7 @@ describe.skipIf(!dcmtk || !gdcm)('grey pictures kept as equal colours', () => {
     ['JPEG lossless .57', 'dcmcjpeg', '+el'],
     ['JPEG lossless .70', 'dcmcjpeg', '+e1'],
     ['JPEG-LS .80', 'dcmcjpls', '+el'],
+    ['JPEG-LS .80, pixel by pixel', 'dcmcjpls', '+el', '+is'],
     ['JPEG-LS .80, row by row', 'dcmcjpls', '+el', '+il'],
     ['JPEG-LS .80, plane by plane', 'dcmcjpls', '+el', '+in'],
     ['JPEG 2000 .90', 'gdcmconv', '--j2k'],
@@ -78,7 +79,7 @@ describe.skipIf(!dcmtk || !gdcm)('grey pictures kept as equal colours', () => {
 
 /** Largest difference, in grey levels of the film. */
 const apart = (a: FilmPixels, b: FilmPixels): number =>
-  a.data.reduce((most, value, i) => Math.max(most, Math.abs(value - b.data[i]!)), 0);
+  Array.from(a.data).reduce((most, value, i) => Math.max(most, Math.abs(value - b.data[i]!)), 0);
 
 describe.skipIf(!dcmtk || !gdcm)('pictures coded with loss', () => {
   const eight = filmFile({ rows, columns, samples: filmLike(rows, columns, 8), bitsStored: 8 });
@@ -86,6 +87,7 @@ describe.skipIf(!dcmtk || !gdcm)('pictures coded with loss', () => {
   it.each([
     { name: 'JPEG baseline .50', file: eight, code: ['dcmcjpeg', '+eb', '+q', '80'], decode: ['dcmdjpeg'] },
     { name: '8-bit JPEG extended .51', file: eight, code: ['dcmcjpeg', '+ee', '+q', '80'], decode: ['dcmdjpeg'] },
+    { name: '12-bit JPEG extended .51', file: twelve, code: ['dcmcjpeg', '+ee', '+q', '80'], decode: ['dcmdjpeg'] },
     { name: '8-bit JPEG-LS .81', file: eight, code: ['dcmcjpls', '+en', '+md', '3'], decode: ['dcmdjpls'] },
     { name: '12-bit JPEG-LS .81', file: twelve, code: ['dcmcjpls', '+en', '+md', '3'], decode: ['dcmdjpls'] },
     {
@@ -107,12 +109,6 @@ describe.skipIf(!dcmtk || !gdcm)('pictures coded with loss', () => {
     expect(sourceIn(coded).transferSyntax).not.toBe('1.2.840.10008.1.2.1');
     expect(film.findings.map((f) => f.code)).toContain('lossy-coding');
     expect(apart(film, independent)).toBeLessThanOrEqual(1);
-  });
-
-  it('[FP3] a 12-bit JPEG extended picture is refused with the name of its syntax', async () => {
-    const coded = passedThrough(twelve, ['dcmcjpeg', '+ee']);
-    const result = await decodePixels(sourceIn(coded), codecsNode);
-    expect(result).toMatchObject({ ok: false, error: { kind: 'not-supported', what: 'transfer syntax' } });
   });
 });
 

@@ -2,11 +2,11 @@ import { describe, expect, it } from 'vitest';
 import type { Codecs } from './codecs.ts';
 import { codecsNode } from './codecs-node.ts';
 import { decodePixels } from './decode-pixels.ts';
+import { pixelErrorText } from './pixel-error.ts';
 import type { PixelSource } from './pixel-source.ts';
 
 const none: Codecs = {
   jpeg: () => Promise.reject(new Error('not asked for')),
-  jpegLs: () => Promise.reject(new Error('not asked for')),
   jpeg2000: () => Promise.reject(new Error('not asked for')),
 };
 
@@ -183,6 +183,13 @@ describe('what cannot be read', () => {
     { over: { transferSyntax: '1.2.840.10008.1.2.4.70' }, kind: 'not-supported', what: 'transfer syntax' },
   ] as const)('[FP11] $what: $kind', async ({ over, kind, what }) => {
     expect(await error(six(over))).toMatchObject({ kind, what });
+  });
+
+  it('[FP3] the error names the transfer syntax, and those that are read', async () => {
+    const mpeg = '1.2.840.10008.1.2.4.100';
+    const found = await error(six({ transferSyntax: mpeg }));
+    expect(found).toMatchObject({ kind: 'not-supported', what: 'transfer syntax', found: mpeg });
+    expect(pixelErrorText(found!)).toContain('JPEG lossless (.57, .70)');
   });
 
   it('[FP11] fragments that overlap beyond the length of the file are refused', async () => {

@@ -91,13 +91,13 @@ function oneSample({ values, planes, rgb }: Cells, source: PixelSource): Result<
 
 /** @returns the film with its range and the window to begin with: the file's own, or all that was found */
 function filmOf(source: PixelSource, data: Samples, findings: readonly Finding[]): FilmPixels {
-  const { rows, columns, rescale, window } = source;
+  const { rows, columns, rescale, window: asked } = source;
   const { low, high } = rangeOf(data, source.padding);
   const slope = rescale?.slope ?? 1;
   const usable = Number.isFinite(slope) && slope !== 0 && Number.isFinite(rescale?.intercept ?? 0);
   const stated =
-    window && usable && Number.isFinite(window.centre) && window.width >= 1
-      ? { centre: (window.centre - (rescale?.intercept ?? 0)) / slope, width: window.width / Math.abs(slope) }
+    asked && usable && Number.isFinite(asked.centre) && asked.width >= 1
+      ? { centre: (asked.centre - (rescale?.intercept ?? 0)) / slope, width: asked.width / Math.abs(slope) }
       : undefined;
   const highIsDark = source.photometric === 'MONOCHROME1' || source.presentationInverse === true;
   return {

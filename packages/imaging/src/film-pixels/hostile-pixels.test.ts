@@ -74,7 +74,8 @@ describe.skipIf(!toolsHere('dcmcjpeg', 'dcmcjpls', 'dcmcrle', 'gdcmconv'))(
       { name: 'run-length', bits: 12, step: ['dcmcrle'], many: mutations.own },
       { name: 'JPEG lossless', bits: 12, step: ['dcmcjpeg', '+el', '+sv', '6'], many: mutations.own },
       { name: 'JPEG baseline', bits: 8, step: ['dcmcjpeg', '+eb'], many: mutations.compiled },
-      { name: 'JPEG-LS', bits: 12, step: ['dcmcjpls', '+el'], many: mutations.compiled },
+      { name: 'JPEG extended', bits: 12, step: ['dcmcjpeg', '+ee'], many: mutations.own },
+      { name: 'JPEG-LS', bits: 12, step: ['dcmcjpls', '+el'], many: mutations.own },
       { name: 'JPEG 2000', bits: 12, step: ['gdcmconv', '--j2k'], many: mutations.compiled },
     ] as const)(
       '[FP17] $name: any bytes give a result, in time',

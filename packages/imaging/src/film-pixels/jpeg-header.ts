@@ -67,29 +67,3 @@ export function jpegFrame(bytes: Uint8Array): Result<JpegFrame, PixelError> {
     at = segment.value.to;
   }
 }
-
-/** What the first scan header of a JPEG-LS stream states (ITU-T T.87 C.2.3). */
-export interface JpegLsScan {
-  /** Components in this scan; fewer than the frame has means one plane after the other. */
-  readonly components: number;
-  /** Greatest difference that coding may have made; 0 is lossless. */
-  readonly near: number;
-}
-
-/** Reads as far as the first scan header. */
-export function jpegLsScan(bytes: Uint8Array): Result<JpegLsScan, PixelError> {
-  let at = 0;
-  for (;;) {
-    const segment = segmentAt(bytes, at);
-    if (!segment.ok) return segment;
-    const { marker, from, to } = segment.value;
-    if (marker === 0xd9) return err({ kind: 'corrupt', what: 'there is no scan', byte: at });
-    if (marker === 0xda) {
-      const components = bytes[from] ?? 0;
-      if (to - from < 4 + 2 * components)
-        return err({ kind: 'corrupt', what: 'the scan header is too short', byte: from });
-      return ok({ components, near: bytes[from + 1 + 2 * components]! });
-    }
-    at = to;
-  }
-}

@@ -2,8 +2,10 @@ import { err, type Finding, info, ok, type Result, unreachable } from '@kerfline
 import { type Promised, runCodec } from './codec-run.ts';
 import type { Codecs } from './codecs.ts';
 import { cutOff, tooManyScans } from './jpeg-ending.ts';
-import { jpegFrame, jpegLsScan } from './jpeg-header.ts';
+import { decodeJpegExtended } from './jpeg-extended.ts';
+import { jpegFrame } from './jpeg-header.ts';
 import { decodeJpegLossless, type Watch } from './jpeg-lossless.ts';
+import { decodeJpegLs } from './jpeg-ls.ts';
 import { codestreamSize } from './jpeg2000-header.ts';
 import type { PixelError } from './pixel-error.ts';
 import type { ByteRun, PixelSource } from './pixel-source.ts';
@@ -51,6 +53,13 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
       return read.ok ? done(bitsAllocated === 8 ? Uint8Array.from(read.value) : read.value) : read;
     }
     case 'jpeg': {
+      const frame = jpegFrame(stream);
+      if (!frame.ok) return frame;
+      if (frame.value.precision === 12 && bitsAllocated === 16) {
+        const wanted = { rows, columns, components: samplesPerPixel, mostBits: bitsAllocated };
+        const read = decodeJpegExtended(stream, wanted, watch);
+        return read.ok ? done(read.value) : read;
+      }
       const promised = jpegPromise(stream, source);
       if (!promised.ok) return promised;
       const ending = cutOff(stream) ?? tooManyScans(stream);
@@ -59,17 +68,11 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
       return read.ok ? done(widened(read.value, promised.value, source), { rgb: true }) : read;
     }
     case 'jpeg-ls': {
-      const promised = jpegLsPromise(stream, source);
-      if (!promised.ok) return promised;
-      const scan = jpegLsScan(stream);
-      if (!scan.ok) return scan;
-      // The decoder does not come back from some streams that were cut off.
-      const ending = cutOff(stream);
-      if (ending) return err(ending);
-      const read = await runCodec('JPEG-LS', codecs.jpegLs, stream, promised.value);
+      const wanted = { rows, columns, components: samplesPerPixel, mostBits: bitsAllocated };
+      const read = decodeJpegLs(stream, wanted, watch);
       if (!read.ok) return read;
-      const planes = scan.value.components < samplesPerPixel;
-      return done(widened(read.value, promised.value, source), { planes, findings: scan.value.near > 0 ? lossy : [] });
+      const { samples, near } = read.value;
+      return done(bitsAllocated === 8 ? Uint8Array.from(samples) : samples, { findings: near > 0 ? lossy : [] });
     }
     case 'jpeg-2000': {
       const promised = jpeg2000Promise(stream, source);
@@ -134,15 +137,6 @@ function jpegPromise(stream: Uint8Array, source: PixelSource): Result<Promised, 
       found: `${source.transferSyntax} with ${precision} bits, SOF${marker - 0xc0}`,
       needed: readableCodings,
     });
-  return agreed({ rows, columns, bits: precision, components: components.length }, source);
-}
-
-function jpegLsPromise(stream: Uint8Array, source: PixelSource): Result<Promised, PixelError> {
-  const frame = jpegFrame(stream);
-  if (!frame.ok) return frame;
-  const { marker, precision, rows, columns, components } = frame.value;
-  if (marker !== 0xf7)
-    return err({ kind: 'not-supported', what: 'kind of JPEG', found: `SOF${marker - 0xc0}`, needed: 'JPEG-LS' });
   return agreed({ rows, columns, bits: precision, components: components.length }, source);
 }
 

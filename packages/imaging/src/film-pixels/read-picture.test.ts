@@ -230,7 +230,7 @@ describe.skipIf(!toolsHere('dcmcjpeg', 'dcmdjpeg'))('JPEG written by DCMTK', () 
       const read = await film(coded.slice(offset, offset + length));
       const other = sourceIn(passedThrough(coded, ['dcmdjpeg']));
       const there = other.at.kind === 'native' ? other.at.offset : -1;
-      const worst = read.data.reduce(
+      const worst = Array.from(read.data).reduce(
         (most, value, i) => Math.max(most, Math.abs(value - other.data[there + i * samplesPerPixel]!)),
         0,
       );

@@ -24,4 +24,4 @@ export const codingOf = (uid: string): Coding | undefined => codings[uid];
 export const mayBeLossy = (uid: string): boolean => lossy.has(uid);
 /** The names for people, in the order of the standard. */
 export const readableCodings =
-  'uncompressed, deflated, RLE, JPEG baseline (.50), 8-bit JPEG extended (.51), JPEG lossless (.57, .70), JPEG-LS (.80, .81) and JPEG 2000 (.90, .91)';
+  'uncompressed, deflated, RLE, JPEG baseline (.50), JPEG extended (.51, 8 bits, or 12 in grey), JPEG lossless (.57, .70), JPEG-LS (.80, .81) and JPEG 2000 (.90, .91)';
