@@ -92,6 +92,12 @@ function withStatement(view: CaseView, statement: Statement): CaseView {
           .map((film) => ({ ...film, marks: film.marks.filter((mark) => mark.entries.at(-1) !== entry) })),
       };
     }
+    case 'remark': {
+      const { body } = statement;
+      return filmWith(view, body.film, (film) => ({ ...film, remarks: [...film.remarks, body] }));
+    }
+    case 'markSpreads':
+      return { ...view, markSpreads: statement.body };
     case 'calibration':
       return filmWith(view, statement.body.film, (film) => ({
         ...film,

@@ -1,4 +1,3 @@
-import jpegLsBytes from '@cornerstonejs/codec-charls/decodewasm?url';
 import jpegBytes from '@cornerstonejs/codec-libjpeg-turbo-8bit/decodewasm?url';
 import jpeg2000Bytes from '@cornerstonejs/codec-openjpeg/decodewasm?url';
 import { type Codecs, type CompiledDecoder, codecsFrom, type StartDecoder } from '@kerfline/imaging';
@@ -12,6 +11,5 @@ async function fetched(module: Promise<{ readonly default: StartDecoder }>, byte
 /** The decoders of this page. */
 export const codecsHere: Codecs = codecsFrom({
   jpeg: () => fetched(import('@cornerstonejs/codec-libjpeg-turbo-8bit/decodewasmjs'), jpegBytes),
-  jpegLs: () => fetched(import('@cornerstonejs/codec-charls/decodewasmjs'), jpegLsBytes),
   jpeg2000: () => fetched(import('@cornerstonejs/codec-openjpeg/decodewasmjs'), jpeg2000Bytes),
 });

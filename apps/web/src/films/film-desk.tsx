@@ -14,6 +14,7 @@ import { FilmViewer, type ViewerHandle } from './film-viewer.tsx';
 import { HandPanel } from './hand-panel.tsx';
 import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
 import { markWord, postureWords, viewWords } from './mark-words.ts';
+import { RepeatPanel } from './repeat-panel.tsx';
 import { useFilmLeg } from './use-film-leg.ts';
 import { useHelper } from './use-helper.ts';
 import { useStable } from './use-stable.ts';
@@ -25,7 +26,7 @@ const noDoubts: LegFromFilms['doubts'] = {};
 /** One film with its drawer, what is in the hand, and what the marks say. */
 export function FilmDesk({
   begun,
-  film,
+  film: recorded,
   facts,
   held,
   kit,
@@ -41,6 +42,9 @@ export function FilmDesk({
   readonly messages: readonly string[];
 }) {
   const viewer = useRef<ViewerHandle>(null);
+  /** Marks of a repetition: the film is marked again as if nothing were on it. */
+  const [again, setAgain] = useState<CaseFilm['marks']>();
+  const film = useMemo(() => (again ? { ...recorded, marks: again } : recorded), [recorded, again]);
   const [task, setTask] = useState<FilmTask>();
   const [cursor, setCursor] = useState<Pixel>();
   const undo = useUndo(begun);
@@ -52,13 +56,17 @@ export function FilmDesk({
   const markInHand = task?.kind === 'mark' ? task.name : undefined;
   const placedInHand = film.marks.find((mark) => mark.name === markInHand);
   const moving =
-    placedInHand && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
+    !again && placedInHand && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
       ? { film: film.id, name: placedInHand.name, pixel: cursor }
       : undefined;
   const worked = useFilmLeg(begun.view, facts, kit, moving);
   const stableTake = useStable((name: string) => take(name));
   const films = worked.ok ? worked.value.films : undefined;
-  const expected = useMemo(() => films?.open.filter((e) => e.film === film.id) ?? [], [films, film.id]);
+  const expected = useMemo(
+    // Where marks are expected would tell where they were before.
+    () => (again ? [] : (films?.open.filter((e) => e.film === film.id) ?? [])),
+    [films, film.id, again],
+  );
   const placed = new Set(film.marks.map((mark) => mark.name));
   const offered = expected.find((e) => !placed.has(e.name) && gainText(e.narrows) !== '');
   const offeredGain = offered && gainText(offered.narrows);
@@ -67,7 +75,7 @@ export function FilmDesk({
     () => (offeredName === undefined ? undefined : { name: offeredName, gain: offeredGain ?? '' }),
     [offeredName, offeredGain],
   );
-  const result = films?.films.find((of) => of.id === film.id);
+  const result = again ? undefined : films?.films.find((of) => of.id === film.id);
 
   const startOf = (name: string): Pixel =>
     film.marks.find((mark) => mark.name === name)?.pixel ??
@@ -93,8 +101,13 @@ export function FilmDesk({
       kind: 'mark',
       body: { film: film.id, name, pixel: [pixel[0], pixel[1]], by: 'hand', ...more },
     };
-    begun.record(mark);
-    undo.did(mark);
+    if (again) {
+      const kept = again.filter((other) => other.name !== name);
+      setAgain([...kept, { name, pixel: [pixel[0], pixel[1]], by: 'hand', entries: [] }]);
+    } else {
+      begun.record(mark);
+      undo.did(mark);
+    }
     if (!fresh) {
       setTask({ kind: 'mark', name, how: 'hand', moved: false, points: [], found: undefined });
       setCursor(pixel);
@@ -110,6 +123,7 @@ export function FilmDesk({
   };
   const takeOff = (name: string): void => {
     const mark = film.marks.find((m) => m.name === name);
+    if (again) setAgain(again.filter((m) => m.name !== name));
     for (const entry of mark?.entries ?? []) {
       begun.record({ kind: 'retract', body: { entry, why: 'taken off the film on the page' } });
     }
@@ -168,7 +182,9 @@ export function FilmDesk({
   }, [helper]);
   // Findings name a film by its entry; here it has a name.
   const named = (words: string): string =>
-    begun.view.films.reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
+    begun.view.films
+      .toSorted((a, b) => b.id.length - a.id.length)
+      .reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
   const findings = worked.ok
     ? worked.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
     : [];
@@ -244,7 +260,28 @@ export function FilmDesk({
             set again
           </button>
         </div>
-        {own && (
+        <RepeatPanel
+          begun={begun}
+          film={recorded}
+          facts={facts}
+          again={again?.length}
+          begin={() => {
+            putDown();
+            setAgain([]);
+          }}
+          record={() => {
+            const marks = (again ?? []).map(({ name, pixel }) => ({ name, pixel }));
+            const session = recorded.remarks.length + 2;
+            begun.record({ kind: 'remark', body: { film: film.id, session, marks } });
+            putDown();
+            setAgain(undefined);
+          }}
+          leave={() => {
+            putDown();
+            setAgain(undefined);
+          }}
+        />
+        {own && !again && (
           <CalibrationPanel
             film={film}
             facts={own}
@@ -281,6 +318,8 @@ export function FilmDesk({
             to the Bench
           </a>
         </p>
+      </div>
+      <div className="acrossdesk">
         <Findings findings={findings} />
       </div>
     </div>
