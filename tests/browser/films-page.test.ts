@@ -1,7 +1,7 @@
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, test } from 'vitest';
 import { browserPath, launched, type Served, served, watched } from './served.fixture.ts';
-import { type SimulatedFilm, simulatedFilms } from './simulated-films.fixture.ts';
+import { largeFilmFile, type SimulatedFilm, simulatedFilms } from './simulated-films.fixture.ts';
 
 test.skipIf(browserPath !== undefined)(
   'SKIPPED, no browser is named: npm test finds one, or set KERFLINE_CHROMIUM',
@@ -89,6 +89,8 @@ describe.skipIf(browserPath === undefined)('films', () => {
 
   it('are begun, added and marked with the keyboard alone, up to the marks to set on the Bench', async () => {
     const { page, complaints, hosts } = await watched(browser);
+    let chosen = films[0]!;
+    page.on('filechooser', (chooser) => void chooser.setFiles([file(chosen)]));
     await page.goto(`${place.address}/cases`);
     await page.waitForSelector('.act');
     await tabTo(page, 'begin a case');
@@ -118,9 +120,8 @@ describe.skipIf(browserPath === undefined)('films', () => {
         await page.waitForSelector('.dropplace');
       }
       await tabTo(page, 'choose files');
-      const chooser = page.waitForEvent('filechooser');
+      chosen = film;
       await page.keyboard.press('Space');
-      await (await chooser).setFiles([file(film)]);
       await page.waitForSelector('.filmpreview');
       const choose = async (name: string, label: string): Promise<void> => {
         for (let k = 0; k < 60; k += 1) {
@@ -392,6 +393,100 @@ describe.skipIf(browserPath === undefined)('films', () => {
     expect(complaints).toEqual([]);
     await page.close();
   }, 90_000);
+
+  it('are marked again without the marks of before, and what that tells is shown', async () => {
+    const { page, complaints } = await watched(browser);
+    await begun(page);
+    const [film] = films;
+    await added(page, film!);
+    const id = new URL(page.url()).pathname.split('/')[2]!;
+    const known = (await (await page.request.get(`${place.address}/api/cases/${id}`)).json()) as {
+      view: { head: string; films: readonly { id: string }[] };
+    };
+    const names = ['hipCentre', 'femoralKneeCentre', 'distalMedial', 'distalLateral'];
+    const statements = film!.marks
+      .filter(({ name }) => names.includes(name))
+      .map(({ name, pixel }) => ({ kind: 'mark', body: { film: known.view.films[0]!.id, name, pixel, by: 'hand' } }));
+    await page.request.post(`${place.address}/api/cases/${id}/entries`, {
+      data: { head: known.view.head, statements },
+    });
+    await page.reload();
+    await page.getByRole('button', { name: 'mark this film again' }).click();
+    expect(await page.locator('.cell.placed').count()).toBe(0);
+    for (const name of names) {
+      const [column, row] = film!.marks.find((mark) => mark.name === name)!.pixel;
+      await page.locator(`[data-mark="${name}"]`).click();
+      for (const [field, value] of [
+        ['column', column + 2],
+        ['row', row - (name === 'distalMedial' ? 3 : 0)],
+      ] as const) {
+        await page.getByLabel(field).fill(String(value));
+        await page.getByLabel(field).press('Enter');
+      }
+      await page.getByRole('button', { name: 'set it' }).click();
+    }
+    await page.getByRole('button', { name: 'record this marking' }).click();
+    await expect.poll(() => page.textContent('.again')).toMatch(/LDFA, standard error of a measurement/);
+    // The leg keeps the first marks.
+    expect(
+      away(await marked(page, 'long-leg', 'hipCentre'), film!.marks.find((m) => m.name === 'hipCentre')!.pixel),
+    ).toBeLessThan(0.1);
+    expect(complaints).toEqual([]);
+    await page.close();
+  }, 60_000);
+
+  it('of 4,000 by 12,000 pixels are seen soon after they are dropped, and follow the hand', async () => {
+    const { page } = await watched(browser, 1280, 800);
+    await begun(page);
+    await page.evaluate(() => {
+      const marks = window as unknown as { dropped: number; seen: number };
+      const look = (): void => {
+        if (document.querySelector('.filmpreview')) marks.seen = performance.now();
+        else requestAnimationFrame(look);
+      };
+      document.querySelector('input[type=file]')!.addEventListener('change', () => {
+        marks.dropped = performance.now();
+        look();
+      });
+    });
+    await page.setInputFiles('input[type=file]', await largeFilmFile('left'));
+    await page.waitForFunction(() => (window as unknown as { seen: number }).seen > 0);
+    const first = await page.evaluate(() => {
+      const marks = window as unknown as { dropped: number; seen: number };
+      return marks.seen - marks.dropped;
+    });
+    // On an idle machine 2 s at most; here other work may go on beside it.
+    expect(first).toBeLessThan(8000);
+    await page.getByLabel(words['long-leg']).check();
+    await page.getByLabel('standing', { exact: true }).check();
+    await page.getByLabel('L', { exact: true }).check();
+    await page.getByRole('button', { name: /add this film/ }).click();
+    await page.waitForSelector('.filmsheet canvas', { timeout: 60_000 });
+    const box = (await page.locator('.filmsheet .film').boundingBox())!;
+    await page.waitForTimeout(1000);
+    await page.evaluate(() => {
+      const kept = window as unknown as { frames: number[] };
+      kept.frames = [];
+      let last = performance.now();
+      const next = (): void => {
+        const now = performance.now();
+        kept.frames.push(now - last);
+        last = now;
+        requestAnimationFrame(next);
+      };
+      requestAnimationFrame(next);
+    });
+    const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+    await page.mouse.move(x, y);
+    await page.mouse.down();
+    for (let k = 1; k <= 80; k += 1) await page.mouse.move(x + 60 * Math.sin(k / 8), y + 90 * Math.sin(k / 15));
+    await page.mouse.up();
+    const frames = await page.evaluate(() => (window as unknown as { frames: number[] }).frames);
+    const sorted = [...frames].sort((a, b) => a - b);
+    // On an idle machine no frame takes 50 ms; the middle one must not here either.
+    expect(sorted[Math.floor(sorted.length / 2)]).toBeLessThan(50);
+    await page.close();
+  }, 120_000);
 
   it.each([
     [1280, 900],

@@ -1,3 +1,6 @@
+import { mkdtemp, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { type WritableFilm, writtenFilm } from '@kerfline/imaging';
 import { inside, legFromBones, type Side } from '@kerfline/knee';
 import {
@@ -74,8 +77,15 @@ export function simulatedFilms(side: Side, views: readonly SimulatedView[], pixe
   });
 }
 
+/** The same as a file on the disk: the browser is not sent a hundred megabytes. */
+export async function largeFilmFile(side: Side): Promise<string> {
+  const path = join(await mkdtemp(join(tmpdir(), 'kerfline-film-')), 'large.dcm');
+  await writeFile(path, largeFilm(side));
+  return path;
+}
+
 /** A film as large as a whole leg at a tenth of a millimetre, uncompressed, of stripes and noise. */
-export function largeFilm(side: Side, columns = 4000, rows = 12000): Uint8Array {
+function largeFilm(side: Side, columns = 4000, rows = 12000): Uint8Array {
   const data = new Uint16Array(columns * rows);
   for (let row = 0; row < rows; row += 1) {
     for (let column = 0; column < columns; column += 1) {

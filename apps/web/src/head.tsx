@@ -22,7 +22,7 @@ export function Head({
         <i />
         line
       </div>
-      <nav className="rooms" aria-label="Cases">
+      <nav className="tocases" aria-label="Cases">
         <a
           href={casesPath}
           onClick={(e) => {

@@ -61,6 +61,11 @@ export function CalibrationPanel({
           : lengthText(facts)}
       </p>
       {scale?.kind !== 'bone' && <p className="unknown">Lengths of the bone are not known on this film; angles are.</p>}
+      <p className="note">
+        {film.removed === 0
+          ? 'Nothing that identifies was found in the file.'
+          : `${film.removed} attributes that identify were taken out of the file before it was kept.`}
+      </p>
       {!kind && (
         <div className="words48">
           <button type="button" onClick={() => begin('ball')}>

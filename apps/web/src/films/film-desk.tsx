@@ -12,6 +12,7 @@ import { FilmResults } from './film-results.tsx';
 import { type FilmTask, taskAids } from './film-task.ts';
 import { FilmViewer, type ViewerHandle } from './film-viewer.tsx';
 import { HandPanel } from './hand-panel.tsx';
+import { LeaveFilm } from './leave-film.tsx';
 import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
 import { markWord, postureWords, viewWords } from './mark-words.ts';
 import { RepeatPanel } from './repeat-panel.tsx';
@@ -297,6 +298,7 @@ export function FilmDesk({
             record={begun.record}
           />
         )}
+        {!again && <LeaveFilm film={recorded} record={begun.record} />}
       </div>
       <div className="resultcolumn">
         <FilmResults

@@ -37,7 +37,7 @@ export function RepeatPanel({
   const repeats = useMemo(() => caseRepeats(view, facts), [view, facts]);
   const spreads = repeats?.ok ? ownSpreads(repeats.value.marks, 'local') : undefined;
   return (
-    <section className="calibration" aria-label="Marking again">
+    <section className="again" aria-label="Marking again">
       <h2>Marking again</h2>
       {again === undefined ? (
         <>
