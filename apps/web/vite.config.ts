@@ -6,6 +6,7 @@ import { defaultClientConditions, defineConfig } from 'vite';
 export default defineConfig({
   plugins: [react()],
   resolve: { conditions: ['kerfline-source', ...defaultClientConditions] },
+  worker: { format: 'es' },
   build: {
     outDir: 'dist/site',
     emptyOutDir: true,

@@ -24,7 +24,9 @@ export function schematicPictures(): Pictures {
     const typical = drawn.leg;
     const ratio = (name: string): number => {
       const definition = quantityDefinition(name)!;
-      return (quantity(leg, definition).value ?? 1) / (quantity(typical, definition).value ?? 1);
+      const [own, its] = [quantity(leg, definition).value, quantity(typical, definition).value];
+      // A leg whose length is not known, as on films without a scale, is drawn as long as the typical one.
+      return own === null || its === null ? 1 : own / its;
     };
     return standingFor(drawn.pictures, typical, ratio('femurLength'), ratio('tibiaLength'));
   };

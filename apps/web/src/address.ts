@@ -7,15 +7,24 @@ export type Room = (typeof rooms)[number];
 export interface Address {
   readonly caseId: string | undefined;
   readonly room: Room;
+  /** The part of the room: on the Leg page the entry of a film, or `films` where films are added. */
+  readonly part: string | undefined;
+  /** The page where a case is begun. */
+  readonly begins: boolean;
 }
 
+export const beginPath = '/begin';
+export const casesPath = '/cases';
+
 export const addressOf = (path: string): Address => {
-  const match = /^\/cases\/([^/]+)(?:\/([^/]+))?\/?$/.exec(path);
+  const match = /^\/cases\/([^/]+)(?:\/([^/]+))?(?:\/([^/]+))?\/?$/.exec(path);
   const room = rooms.find((r) => r === match?.[2]) ?? 'leg';
-  return { caseId: match ? decodeURIComponent(match[1]!) : undefined, room };
+  const said = (part: string | undefined): string | undefined => (part ? decodeURIComponent(part) : undefined);
+  return { caseId: said(match?.[1]), room, part: said(match?.[3]), begins: path === beginPath };
 };
 
-export const pathOf = (caseId: string, room: Room): string => `/cases/${encodeURIComponent(caseId)}/${room}`;
+export const pathOf = (caseId: string, room: Room, part?: string): string =>
+  `/cases/${encodeURIComponent(caseId)}/${room}${part === undefined ? '' : `/${encodeURIComponent(part)}`}`;
 
 const listeners = new Set<() => void>();
 

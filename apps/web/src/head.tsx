@@ -1,6 +1,6 @@
 import type { CaseView } from '@kerfline/cases';
 import { bodyFigure, caution } from '@kerfline/sheets';
-import { go, pathOf, type Room, rooms } from './address.ts';
+import { casesPath, go, pathOf, type Room, rooms } from './address.ts';
 import { Picture } from './picture.tsx';
 
 const roomNames: Readonly<Record<Room, string>> = { leg: 'Leg', bench: 'Bench', proof: 'Proof' };
@@ -22,6 +22,18 @@ export function Head({
         <i />
         line
       </div>
+      <nav className="tocases" aria-label="Cases">
+        <a
+          href={casesPath}
+          onClick={(e) => {
+            if (e.metaKey || e.ctrlKey || e.shiftKey) return;
+            e.preventDefault();
+            go(casesPath);
+          }}
+        >
+          Cases
+        </a>
+      </nav>
       {view && (
         <nav className="rooms" aria-label="Rooms">
           {rooms.map((r) => (

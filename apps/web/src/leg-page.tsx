@@ -2,6 +2,7 @@ import { contactSites, nineTypes, quantity, quantityDefinition, wearName } from 
 import { legPicture, smudgeRule } from '@kerfline/sheets';
 import { meanOf, sdOf } from '@kerfline/uncertainty';
 import { Fragment, useMemo, useState } from 'react';
+import { go, pathOf } from './address.ts';
 import { Findings } from './findings.tsx';
 import { Foretold } from './foretold.tsx';
 import type { OpenCase } from './open-case.ts';
@@ -13,7 +14,7 @@ const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
   Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
 
 /** The leg: line-cut bones with sites and axes, and what is believed of it. */
-export function LegPage({ open }: { readonly open: OpenCase }) {
+export function LegPage({ open, besideFilms = false }: { readonly open: OpenCase; readonly besideFilms?: boolean }) {
   const { leg, pictures, hasBones } = open.answer;
   const [opened, setOpened] = useState<string>('clinicalHKA');
   const whole = useMemo(() => legPicture(leg, pictures, 'leg'), [leg, pictures]);
@@ -71,14 +72,31 @@ export function LegPage({ open }: { readonly open: OpenCase }) {
   const ldfa = of('LDFA').value;
   const mpta = of('clinicalMPTA').value;
   const type = ldfa !== null && mpta !== null ? nineTypes(mpta, ldfa) : undefined;
+  const from = hasBones
+    ? 'Measured on the bones of a scan.'
+    : besideFilms
+      ? 'Laid out from the marks on the films; the drawing is schematic.'
+      : 'Laid out from stated values; the drawing is schematic.';
   return (
     <main className="leg">
       <div className="top">
-        <h1>Leg</h1>
+        {besideFilms ? <h2>The leg as recorded</h2> : <h1>Leg</h1>}
         <p className="words">
-          {hasBones ? 'Measured on the bones of a scan.' : 'Laid out from stated values; the drawing is schematic.'}{' '}
-          Every number opens its working.
+          {from} {!besideFilms && 'Every number opens its working.'}
         </p>
+        {!besideFilms && (
+          <a
+            className="act"
+            href={pathOf(open.view.case, 'leg', 'films')}
+            onClick={(e) => {
+              if (e.metaKey || e.ctrlKey || e.shiftKey) return;
+              e.preventDefault();
+              go(pathOf(open.view.case, 'leg', 'films'));
+            }}
+          >
+            add films
+          </a>
+        )}
       </div>
       <div className="columns">
         <figure>
@@ -130,17 +148,20 @@ export function LegPage({ open }: { readonly open: OpenCase }) {
             </tbody>
           </table>
         </section>
-        <section aria-label="What the marks say">
-          <h2>What the {hasBones ? 'bones' : 'values'} say</h2>
-          <table className="q">
-            <tbody>
-              {limbRows.map(row)}
-              {boneRows.map(row)}
-            </tbody>
-          </table>
-        </section>
+        {/* Beside films the numbers stand with the marks. */}
+        {!besideFilms && (
+          <section aria-label="What the marks say">
+            <h2>What the {hasBones ? 'bones' : 'values'} say</h2>
+            <table className="q">
+              <tbody>
+                {limbRows.map(row)}
+                {boneRows.map(row)}
+              </tbody>
+            </table>
+          </section>
+        )}
       </div>
-      <Findings findings={leg.findings} />
+      {!besideFilms && <Findings findings={leg.findings} />}
     </main>
   );
 }

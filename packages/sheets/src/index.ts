@@ -9,6 +9,7 @@ export { type KitSheet, kitSheets } from './kit-drawing.ts';
 export { type BoneOutline, type LegFront, legDrawing, type SiteShown } from './leg-drawing.ts';
 export { legPicture } from './leg-pictures.ts';
 export { type LinkScale, linkScales } from './link-scales.ts';
+export { type MarkGlyphState, markGlyph } from './mark-glyph.ts';
 export { type PieceShown, type PieceView, pieceDrawing } from './piece-drawing.ts';
 export { type RingRow, ringRow } from './ring-row.ts';
 export { type SmudgeRule, smudgeRule } from './smudge-rule.ts';

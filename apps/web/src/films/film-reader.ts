@@ -1,0 +1,69 @@
+import { type FilmFacts, filmFacts } from '@kerfline/cases';
+import {
+  decodePixels,
+  type FilmHeader,
+  type FilmPixels,
+  type PixelSource,
+  pixelErrorText,
+  readFilmHeader,
+  readPicture,
+} from '@kerfline/imaging';
+import { codecsHere } from './codecs-here.ts';
+
+/** A film whose pixels are read. */
+export interface ReadFilm {
+  readonly pixels: FilmPixels;
+  readonly tallness: number;
+}
+
+/** Who hears how the reading goes on. */
+export interface ReaderHears {
+  readonly facts: (facts: FilmFacts) => void;
+  readonly progress: (share: number, says: string) => void;
+}
+
+/** Where a film's header says that its pixels are, as the decoder takes it. */
+export const pixelSourceOf = (header: FilmHeader): PixelSource => ({
+  data: header.data,
+  rows: header.rows,
+  columns: header.columns,
+  bitsAllocated: header.bitsAllocated,
+  bitsStored: header.bitsStored,
+  highBit: header.highBit,
+  signed: header.signed,
+  samplesPerPixel: header.samplesPerPixel,
+  planes: header.planar,
+  photometric: header.photometric,
+  transferSyntax: header.transferSyntax,
+  at: header.pixels,
+  ...(header.rescale ? { rescale: header.rescale } : {}),
+  ...(header.window ? { window: header.window } : {}),
+  presentationInverse: header.presentationShape === 'INVERSE',
+  ...(header.padding ? { padding: header.padding.from } : {}),
+});
+
+/** Reads a film, its header first; throws the reason in a sentence when it cannot be read. */
+export async function readFilmFile(bytes: Uint8Array, name: string, hears: ReaderHears): Promise<ReadFilm> {
+  const facts = filmFacts(bytes, name);
+  if (!facts.ok) throw new Error(facts.error.message);
+  hears.facts(facts.value);
+  hears.progress(0, 'reading pixels');
+  const { rowMm, columnMm } = facts.value.aspect;
+  const pixels = await pixelsOf(bytes, facts.value, hears);
+  return { pixels, tallness: rowMm / columnMm };
+}
+
+async function pixelsOf(bytes: Uint8Array, facts: FilmFacts, hears: ReaderHears): Promise<FilmPixels> {
+  if (facts.kind === 'picture') {
+    const read = await readPicture(bytes, codecsHere);
+    if (!read.ok) throw new Error(pixelErrorText(read.error));
+    return read.value;
+  }
+  const header = readFilmHeader(bytes);
+  if (!header.ok) throw new Error('The header of the film could not be read twice.');
+  const read = await decodePixels(pixelSourceOf(header.value), codecsHere, (share) =>
+    hears.progress(share, 'reading pixels'),
+  );
+  if (!read.ok) throw new Error(pixelErrorText(read.error));
+  return read.value;
+}
