@@ -12,7 +12,10 @@ import {
 } from '@kerfline/cases';
 import type { Finding } from '@kerfline/geometry';
 import {
+  afterOperation,
+  componentAngles,
   type FilmReading,
+  isAfter,
   type LegFromFilms,
   legFromFilms,
   literatureSpreads,
@@ -121,15 +124,17 @@ export async function measureFilms(films: readonly string[], options: FilmMeasur
   const facts = factsOfFilms(view.films, taken.blobs);
   const byPath = (id: string): string => taken.paths.get(id) ?? id;
   const readings = filmReadings(view, facts).map((reading) => ({ ...reading, id: byPath(reading.id) }));
+  const after = must(afterOperation(side, readings, spreads));
+  const known = [...taken.findings, ...filmFindings(view, facts)];
+  if (readings.every((reading) => isAfter(reading.view))) {
+    return { side, landmarks: {}, quantities: after, findings: known, films: [], next: [], dominates: {} };
+  }
   const found = must(legFromFilms(side, readings, { spreads }));
-  const leg = withStated(
-    { ...found.leg, findings: [...taken.findings, ...filmFindings(view, facts), ...found.leg.findings] },
-    [],
-  );
+  const leg = withStated({ ...found.leg, findings: [...known, ...found.leg.findings] }, []);
   return {
     side,
     landmarks: landmarksOf(readings, found.films),
-    quantities: quantities(leg),
+    quantities: { ...quantities(leg), ...after },
     findings: leg.findings,
     films: found.films.map(({ id, ...film }) => {
       const reading = readings.find((r) => r.id === id)!;
@@ -162,19 +167,22 @@ export async function filmMeasureCommand(films: readonly string[], options: Film
   });
   const next = found.next.slice(0, nextShown).map((mark) => `${mark.name} on ${mark.film}`);
   return [
-    `${found.side.toUpperCase()} leg, measured on ${found.films.length === 1 ? 'a film' : `${found.films.length} films`}`,
+    `${found.side.toUpperCase()} leg, ${measuredOn(found.films.length)}`,
     '',
     ...taken,
     '',
     table([
       ['quantity', 'value', 'give or take', '', 'unit', 'is'],
-      ...quantityRows(found.quantities, quantityDefinitions),
+      ...quantityRows(found.quantities, [...quantityDefinitions, ...componentAngles]),
     ]),
     '',
     ...(next.length > 0 ? [`What would narrow this most: ${next.join('; ')}.`, ''] : []),
     findingsText(found.findings),
   ].join('\n');
 }
+
+const measuredOn = (films: number): string =>
+  films === 0 ? 'components after the operation' : films === 1 ? 'measured on a film' : `measured on ${films} films`;
 
 function angle(q: Q): string {
   const { value, spread, word } = said(q);

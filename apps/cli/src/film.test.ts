@@ -277,6 +277,46 @@ describe('film measure', () => {
     refused(await measured([path], [await marksFile()], '--spreads', join(folder, 'no.json')), /no such file/);
   });
 
+  it('tells components against the axes of a film after the operation, by plane geometry: 2 deg, 1 deg and straight', async () => {
+    const tilted = (at: number, deg: number): readonly [readonly number[], readonly number[]] => {
+      const up = 30 * Math.tan((deg * Math.PI) / 180);
+      // Of a left leg that faces you lateral lies at the right.
+      return [
+        [220, at + up],
+        [280, at - up],
+      ];
+    };
+    const [femurM, femurL] = tilted(509, 2);
+    const [trayM, trayL] = tilted(530, -1);
+    const marks = await file(
+      'after.json',
+      JSON.stringify({
+        view: 'after-front',
+        side: 'left',
+        landmarks: {
+          hipCentre: [250, 80],
+          femoralKneeCentre: [250, 500],
+          componentDistalMedial: femurM,
+          componentDistalLateral: femurL,
+          tibialKneeCentre: [250, 515],
+          trayMedial: trayM,
+          trayLateral: trayL,
+          plafondCentre: [250, 880],
+        },
+      }),
+    );
+    const path = await file('after.dcm', film());
+    const told = JSON.parse(
+      done(await kerfline('film', 'measure', path, '--marks', marks, '--side', 'left', '--json')),
+    );
+    expect(told.quantities.componentLDFA.value).toBeCloseTo(88, 6);
+    expect(told.quantities.componentMPTA.value).toBeCloseTo(91, 6);
+    expect(told.quantities.achievedHKA.value).toBeCloseTo(180, 6);
+    expect(done(await kerfline('film', 'measure', path, '--marks', marks, '--side', 'left'))).toMatch(
+      /LEFT leg, components after the operation/,
+    );
+  });
+
   it('says in words what it found', async () => {
     const out = done(await measured([await file('long.dcm', film())], [await marksFile()]));
     expect(out).toMatch(/^LEFT leg, measured on a film/);

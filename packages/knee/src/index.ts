@@ -142,7 +142,7 @@ export {
 export { wholeLengthMm } from './leg/bones/recognise.ts';
 export type { SurfaceError } from './leg/bones/surface-error.ts';
 export { apparentVarus } from './leg/film-projection.ts';
-export { afterOperation } from './leg/films/after-operation.ts';
+export { afterOperation, componentAngles } from './leg/films/after-operation.ts';
 export { type DrawnQuantity, drawnQuantities } from './leg/films/drawn-quantities.ts';
 export {
   type FilmMark,
@@ -150,6 +150,7 @@ export {
   type FilmScale,
   type FilmView,
   filmViews,
+  isAfter,
   type Pixel,
   type PixelCovariance,
   type PixelSpacing,

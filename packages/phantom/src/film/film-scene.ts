@@ -53,6 +53,9 @@ export interface FilmScene {
   readonly project: (place: Vec3, bone: LimbBone) => Seen | undefined;
 }
 
+/** @numerical A limb moved by less than this stands where it was asked to, mm. */
+const worthSayingMm = 0.5;
+
 const lateralWard: Vec3 = [1, 0, 0];
 const forward: Vec3 = [0, 1, 0];
 const upward: Vec3 = [0, 0, 1];
@@ -113,7 +116,7 @@ export function filmScene(limb: FilmLimb, pose: LimbPose, setup: FilmSetup): Res
       truthQuantities: asItStands(limb.quantities, inPose),
       inPose,
       findings:
-        cone.boneDistanceMm > wanted
+        cone.boneDistanceMm > wanted + worthSayingMm
           ? [
               info(
                 'moved-from-detector',

@@ -3,7 +3,7 @@ import { belief, propagate, sdOf } from '@kerfline/uncertainty';
 import { outside, type Positive, type Q } from '../../quantity.ts';
 import type { Refusal } from '../../refusal.ts';
 import type { Side } from '../../side.ts';
-import type { FilmReading } from './film.ts';
+import { type FilmReading, isAfter } from './film.ts';
 import { filmFaults } from './film-findings.ts';
 import { flatOf } from './film-marks.ts';
 import { looseWay } from './loose-way.ts';
@@ -15,6 +15,8 @@ type Flat = readonly [number, number];
 /** An angle of components against axes: the marks it needs, and what they say; points are mm right and up. */
 interface ComponentAngle {
   readonly name: string;
+  /** In words for people. */
+  readonly label: string;
   readonly view: 'after-front' | 'after-lateral';
   readonly positive?: Positive;
   readonly marks: readonly string[];
@@ -49,6 +51,7 @@ const ankleOf = (points: readonly Flat[]): Flat => (points.length === 1 ? points
 const angles: readonly ComponentAngle[] = [
   {
     name: 'componentLDFA',
+    label: 'femoral component, lateral angle to the axis of the femur',
     view: 'after-front',
     marks: ['componentDistalMedial', 'componentDistalLateral', 'hipCentre', 'femoralKneeCentre'],
     of: ([m, l, hip, knee], lateral) => right - lateralEndUp(m!, l!, minus(hip!, knee!), lateral),
@@ -57,6 +60,7 @@ const angles: readonly ComponentAngle[] = [
   ...ankles.map(
     (ankle): ComponentAngle => ({
       name: 'componentMPTA',
+      label: 'tray, medial angle to the axis of the tibia',
       view: 'after-front',
       marks: ['trayMedial', 'trayLateral', 'tibialKneeCentre', ...ankle],
       of: ([m, l, knee, ...feet], lateral) => right - lateralEndUp(m!, l!, minus(knee!, ankleOf(feet)), lateral),
@@ -66,6 +70,7 @@ const angles: readonly ComponentAngle[] = [
   ...ankles.map(
     (ankle): ComponentAngle => ({
       name: 'achievedHKA',
+      label: 'limb with its components: 180 straight, less is varus',
       view: 'after-front',
       positive: 'valgus',
       marks: ['hipCentre', 'femoralKneeCentre', 'tibialKneeCentre', ...ankle],
@@ -79,6 +84,7 @@ const angles: readonly ComponentAngle[] = [
   ),
   {
     name: 'componentValgus',
+    label: 'both components to their shafts',
     view: 'after-front',
     positive: 'valgus',
     marks: [
@@ -98,6 +104,7 @@ const angles: readonly ComponentAngle[] = [
   },
   {
     name: 'componentFlexion',
+    label: 'femoral component to the canal, side view',
     view: 'after-lateral',
     positive: 'flexion',
     marks: ['componentDistalFront', 'componentDistalRear', 'femoralCanalLow', 'femoralCanalHigh'],
@@ -106,12 +113,18 @@ const angles: readonly ComponentAngle[] = [
   },
   {
     name: 'componentSlope',
+    label: 'tray to the canal, side view',
     view: 'after-lateral',
     positive: 'posteriorSlope',
     marks: ['trayFront', 'trayRear', 'tibialCanalLow', 'tibialCanalHigh'],
     of: ([front, rear, low, high]) => frontEndUp(front!, rear!, minus(high!, low!)),
     method: 'underside of the tray against square to the canal on the film',
   },
+];
+
+/** What films after the operation can say, by name, for people. */
+export const componentAngles: readonly { readonly name: string; readonly label: string }[] = [
+  ...new Map(angles.map(({ name, label }) => [name, { name, label }])).values(),
 ];
 
 /**
@@ -125,7 +138,7 @@ export function afterOperation(
   films: readonly FilmReading[],
   spreads: MarkSpreads = literatureSpreads,
 ): Result<Readonly<Record<string, Q>>, readonly Refusal[]> {
-  const after = films.filter((film) => film.view === 'after-front' || film.view === 'after-lateral');
+  const after = films.filter((film) => isAfter(film.view));
   const faults = after.flatMap((film) => filmFaults(film, side));
   if (faults.length > 0) return err(faults);
   const found: Record<string, Q> = {};

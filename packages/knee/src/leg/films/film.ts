@@ -4,6 +4,9 @@ import type { Side } from '../../side.ts';
 export const filmViews = ['long-leg', 'knee-front', 'knee-lateral', 'skyline', 'after-front', 'after-lateral'] as const;
 export type FilmView = (typeof filmViews)[number];
 
+/** Whether a view is of a knee that has its components: no leg is told from it. */
+export const isAfter = (view: FilmView): boolean => view === 'after-front' || view === 'after-lateral';
+
 export const postures = ['standing', 'lying', 'notStated'] as const;
 /** Standing and lying films of one limb differ by degrees (D76 of docs/sources.md) and are never mixed silently. */
 export type Posture = (typeof postures)[number];

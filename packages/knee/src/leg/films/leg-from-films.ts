@@ -5,7 +5,7 @@ import type { Side } from '../../side.ts';
 import type { Leg, Source } from '../leg.ts';
 import { ankleOffset, type PopulationValue, populationOrigin, populationSource, typicalLeg } from '../population.ts';
 import { quantityDefinition } from '../quantities.ts';
-import { type FilmReading, type PixelCovariance, type Posture, postures } from './film.ts';
+import { type FilmReading, isAfter, type PixelCovariance, type Posture, postures } from './film.ts';
 import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
 import { filmDefaults } from './film-defaults.ts';
 import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
@@ -101,8 +101,6 @@ const rootOfQuantity: Readonly<Record<string, string>> = {
 
 /** @numerical A root narrowed to less than this share of its first spread has been seen on the films. */
 const seenShare = 0.85;
-
-const filmViewsOfLeg: readonly string[] = ['long-leg', 'knee-front', 'knee-lateral', 'skyline'];
 
 /** Films solved together, with all that the solution can be asked. */
 interface SolvedFilms {
@@ -218,7 +216,7 @@ export function legFromFilms(
   const spreads = options.spreads ?? literatureSpreads;
   const faults = films.flatMap((film) => filmFaults(film, side));
   if (faults.length > 0) return err(faults);
-  const used = films.filter((film) => filmViewsOfLeg.includes(film.view));
+  const used = films.filter((film) => !isAfter(film.view));
   if (used.reduce((sum, film) => sum + film.marks.length, 0) < 2) {
     return err([refusal('few-marks', 'Nothing can be said of a leg from fewer than two marks on its films.')]);
   }
@@ -331,9 +329,7 @@ export function firstMarks(
   options: FilmsOptions = {},
 ): readonly Pick<OpenMark, 'film' | 'name'>[] {
   const spreads = options.spreads ?? literatureSpreads;
-  const started = films
-    .filter((film) => filmViewsOfLeg.includes(film.view))
-    .map((film, k) => startedFilm(film, k, side));
+  const started = films.filter((film) => !isAfter(film.view)).map((film, k) => startedFilm(film, k, side));
   const state = stateOf(
     started,
     started.map(() => 0),
