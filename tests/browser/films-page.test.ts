@@ -1,3 +1,5 @@
+import { rm } from 'node:fs/promises';
+import { dirname } from 'node:path';
 import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it, test } from 'vitest';
 import { browserPath, launched, type Served, served, watched } from './served.fixture.ts';
@@ -449,7 +451,8 @@ describe.skipIf(browserPath === undefined)('films', () => {
         look();
       });
     });
-    await page.setInputFiles('input[type=file]', await largeFilmFile('left'));
+    const large = await largeFilmFile('left');
+    await page.setInputFiles('input[type=file]', large);
     await page.waitForFunction(() => (window as unknown as { seen: number }).seen > 0);
     const first = await page.evaluate(() => {
       const marks = window as unknown as { dropped: number; seen: number };
@@ -486,7 +489,46 @@ describe.skipIf(browserPath === undefined)('films', () => {
     // On an idle machine no frame takes 50 ms; the middle one must not here either.
     expect(sorted[Math.floor(sorted.length / 2)]).toBeLessThan(50);
     await page.close();
+    await rm(dirname(large), { recursive: true });
   }, 120_000);
+
+  it('may be pictures: a JPEG made by the browser itself is read, is said to know nothing, and is marked', async () => {
+    const { page, complaints } = await watched(browser);
+    await begun(page);
+    const jpeg = await page.evaluate(async () => {
+      const canvas = new OffscreenCanvas(700, 1600);
+      const context = canvas.getContext('2d')!;
+      context.fillStyle = '#222';
+      context.fillRect(0, 0, 700, 1600);
+      context.fillStyle = '#ccc';
+      context.fillRect(300, 100, 90, 1400);
+      const blob = await canvas.convertToBlob({ type: 'image/jpeg' });
+      return [...new Uint8Array(await blob.arrayBuffer())];
+    });
+    await page.setInputFiles('input[type=file]', {
+      name: 'picture.jpg',
+      mimeType: 'image/jpeg',
+      buffer: Buffer.from(jpeg),
+    });
+    await page.waitForSelector('.filmpreview');
+    const said = (await page.textContent('.dropped'))!;
+    expect(said).toMatch(/700 by 1600 pixels; the file knows no millimetres/);
+    expect(said).toMatch(/is likely: Long leg, front/);
+    // What is likely is not taken before it is confirmed.
+    expect(await page.locator('.dropped input[name^=view]:checked').count()).toBe(0);
+    await page.getByRole('button', { name: 'yes, long leg, front' }).click();
+    await page.getByLabel('standing', { exact: true }).check();
+    await page.getByLabel('no letter', { exact: true }).check();
+    await page.getByRole('button', { name: /add this film/ }).click();
+    await page.waitForSelector('.filmsheet canvas');
+    await page.locator('[data-mark="hipCentre"]').click();
+    await page.keyboard.press('ArrowRight');
+    await page.keyboard.press('Enter');
+    // A tenth of a pixel where there are no millimetres.
+    await expect.poll(async () => (await marked(page, 'long-leg', 'hipCentre'))?.[0]).toBeCloseTo(350.1, 6);
+    expect(complaints).toEqual([]);
+    await page.close();
+  }, 60_000);
 
   it.each([
     [1280, 900],

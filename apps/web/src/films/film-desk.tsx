@@ -14,7 +14,7 @@ import { FilmViewer, type ViewerHandle } from './film-viewer.tsx';
 import { HandPanel } from './hand-panel.tsx';
 import { LeaveFilm } from './leave-film.tsx';
 import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
-import { markWord, postureWords, viewWords } from './mark-words.ts';
+import { markWord, postureWords, quantityWord, viewWords } from './mark-words.ts';
 import { RepeatPanel } from './repeat-panel.tsx';
 import { useFilmLeg } from './use-film-leg.ts';
 import { useHelper } from './use-helper.ts';
@@ -224,6 +224,23 @@ export function FilmDesk({
           Enter sets it, Esc puts it down, Delete takes it off. + and - bring nearer, 0 shows all, R turns, [ and ] turn
           a little, O turns over, I makes bones dark, L the loupe, comma and full stop the light, Ctrl+Z takes back.
         </p>
+        {own && !again && (
+          <CalibrationPanel
+            film={film}
+            facts={own}
+            scale={scale}
+            task={task}
+            begin={(kind) => {
+              const middle = viewer.current?.middle() ?? [held.picture.columns / 2, held.picture.rows / 2];
+              setTask({ kind, points: [], found: undefined });
+              setCursor(middle);
+              viewer.current?.focus();
+            }}
+            leave={putDown}
+            record={begun.record}
+          />
+        )}
+        {!again && <LeaveFilm film={recorded} record={begun.record} />}
       </div>
       <div className="drawercolumn">
         <MarkDrawer
@@ -282,23 +299,6 @@ export function FilmDesk({
             setAgain(undefined);
           }}
         />
-        {own && !again && (
-          <CalibrationPanel
-            film={film}
-            facts={own}
-            scale={scale}
-            task={task}
-            begin={(kind) => {
-              const middle = viewer.current?.middle() ?? [held.picture.columns / 2, held.picture.rows / 2];
-              setTask({ kind, points: [], found: undefined });
-              setCursor(middle);
-              viewer.current?.focus();
-            }}
-            leave={putDown}
-            record={begun.record}
-          />
-        )}
-        {!again && <LeaveFilm film={recorded} record={begun.record} />}
       </div>
       <div className="resultcolumn">
         <FilmResults
@@ -334,5 +334,5 @@ function gainText(
 ): string {
   const [most] = [...narrows].sort((a, b) => b.before - b.after - (a.before - a.after));
   if (!most || most.before - most.after < 0.05) return '';
-  return `${most.name} ± ${most.before.toFixed(1)} to ± ${most.after.toFixed(1)}`;
+  return `${quantityWord(most.name)} ± ${most.before.toFixed(1)} to ± ${most.after.toFixed(1)}`;
 }
