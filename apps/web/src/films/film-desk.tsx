@@ -51,7 +51,7 @@ export function FilmDesk({
   const undo = useUndo(begun);
   const own = facts.get(film.blob);
   const mm = scale && scale.kind !== 'none' ? scale.spacing : undefined;
-  const helper = useHelper(held, task, mm, setTask);
+  const helper = useHelper(held, task, mm, film.marks, setTask);
   const step: readonly [number, number] = mm ? [0.1 / mm.columnMm, 0.1 / mm.rowMm] : [0.1, 0.1];
 
   const markInHand = task?.kind === 'mark' ? task.name : undefined;
@@ -254,6 +254,7 @@ export function FilmDesk({
         <HandPanel
           task={task}
           placed={placedInHand}
+          marks={film.marks}
           cursor={cursor}
           mm={mm}
           helper={helper}
