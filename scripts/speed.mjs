@@ -8,7 +8,7 @@ import { availableParallelism } from 'node:os';
 import { join } from 'node:path';
 import { checkNode, ensureBuilt, ensureInstalled, root } from './machine.mjs';
 
-const all = ['closed-form', 'section', 'read-mesh', 'landmarks', 'start'];
+const all = ['closed-form', 'section', 'read-mesh', 'landmarks', 'films', 'start'];
 const json = process.argv.includes('--json');
 const named = process.argv.slice(2).filter((word) => word !== '--json');
 const unknown = named.find((name) => !all.includes(name) || !existsSync(join(root, `speed/${name}.mjs`)));

@@ -1,8 +1,19 @@
+import { readFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
-import { type CaseStore, memoryStore, type Stamp, sha256Of, takenFilm } from '@kerfline/cases';
+import {
+  appended,
+  type CaseStore,
+  filmSalt,
+  filmStatement,
+  memoryStore,
+  type Stamp,
+  sha256Of,
+  takenFilm,
+} from '@kerfline/cases';
 import { writtenFilm } from '@kerfline/imaging';
 import { describe, expect, it, vi } from 'vitest';
 import { serverApp } from './app.ts';
+import { demoCase } from './demo-case.ts';
 import { fittedCase } from './fitted-case.ts';
 import { kitShelf } from './kit-shelf.ts';
 import { measuredCase } from './measured-case.ts';
@@ -284,6 +295,25 @@ describe('the files of a case', () => {
     const { json, begin, call } = await server();
     await json('/api/cases', begin);
     expect((await call('/api/kits', { headers: { host: 'elsewhere.example' } })).status).toBe(403);
+  });
+});
+
+describe('the leg of a case with bones', () => {
+  it('stays that of its bones when a film comes beside them, and says so', async () => {
+    const bytes = new Uint8Array(await readFile(new URL('../../../kits/demo/kit.json', import.meta.url)));
+    const demo = demoCase(bytes, { name: 'demo', version: '2' }, stamp);
+    const taken = takenFilm(film(), 'long.dcm', filmSalt(demo.ledger));
+    if (!taken.ok) throw new Error(taken.error.message);
+    const shown = { view: 'long-leg', side: 'left', posture: 'standing', letter: 'none', mirrored: false } as const;
+    const ledger = appended(demo.ledger, filmStatement(taken.value, shown), stamp);
+    const filmed = { ledger, blobs: new Map([...demo.blobs, [taken.value.blob, taken.value.bytes]]) };
+    const [without, beside] = [measuredCase(demo).answer, measuredCase(filmed).answer];
+    if (!('leg' in without && without.leg && 'leg' in beside && beside.leg)) throw new Error('no leg');
+    expect(beside.leg.belief).toEqual(without.leg.belief);
+    expect(beside).toMatchObject({ hasBones: true, films: [{ blob: taken.value.blob }] });
+    const codes = beside.leg.findings.map((f) => f.code);
+    expect(codes.filter((code) => code === 'films-beside-bones')).toHaveLength(1);
+    expect(without.leg.findings.map((f) => f.code)).not.toContain('films-beside-bones');
   });
 });
 

@@ -1,5 +1,6 @@
 import { err, type Finding, info, ok, type Result } from '@kerfline/geometry';
 import {
+  type FilmsOptions,
   inside,
   type Kit,
   type Leg,
@@ -72,9 +73,17 @@ export function caseLeg(
   return withSaid(fromStated(view), view, kit);
 }
 
-/** The leg of a case without bones from the marks on its films: no file is needed, only what the files say of themselves. */
-export const filmLeg = (view: CaseView, facts: FactsByBlob, kit?: Kit): Result<CaseLeg, readonly Refusal[]> =>
-  withSaid(fromFilms(view, facts), view, kit);
+/**
+ * The leg of a case without bones from the marks on its films: no file is needed, only what the files say of themselves.
+ *
+ * @param how `moving` while a mark is in the hand: without what can wait (`FilmsOptions`)
+ */
+export const filmLeg = (
+  view: CaseView,
+  facts: FactsByBlob,
+  kit?: Kit,
+  how: Pick<FilmsOptions, 'moving'> = {},
+): Result<CaseLeg, readonly Refusal[]> => withSaid(fromFilms(view, facts, how), view, kit);
 
 /** A leg with the beliefs and spreads that were stated of it. */
 function withSaid(
@@ -133,10 +142,15 @@ const filmsBeside = (view: CaseView): readonly Finding[] =>
         ),
       ];
 
-function fromFilms(view: CaseView, facts: FactsByBlob): Result<CaseLeg, readonly Refusal[]> {
+function fromFilms(
+  view: CaseView,
+  facts: FactsByBlob,
+  how: Pick<FilmsOptions, 'moving'>,
+): Result<CaseLeg, readonly Refusal[]> {
   const lost = view.films.find((film) => !facts.has(film.blob));
   if (lost) return only(refusal('blob-missing', `The file of the film ${lost.fileName} is not at hand.`));
   const found = legFromFilms(view.side, filmReadings(view, facts), {
+    ...how,
     spreads: { ...literatureSpreads, ...view.markSpreads?.kinds },
   });
   if (!found.ok && found.error.every((e) => e.kind === 'few-marks') && view.stated.length > 0) {

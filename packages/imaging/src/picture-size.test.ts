@@ -1,3 +1,4 @@
+import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { pictureSize } from './picture-size.ts';
 
@@ -91,6 +92,21 @@ describe('the size of a picture', () => {
       ok: false,
       error: { kind: 'bad-size', message: expect.stringContaining(says) },
     });
+  });
+
+  it('of changed bytes is a size or an error, whatever they are', () => {
+    const files = [png(30, 40), jpeg(0xc0, 30, 40), tiff(true, 30, 40), tiff(false, 30, 40)];
+    const change = fc.tuple(fc.nat({ max: 60 }), fc.nat({ max: 255 }));
+    fc.assert(
+      fc.property(fc.constantFrom(...files), fc.array(change, { maxLength: 6 }), (file, changes) => {
+        const changed = file.slice();
+        for (const [at, value] of changes) if (at < changed.length) changed[at] = value;
+        const found = pictureSize(changed);
+        if (found.ok) expect(Math.min(found.value.columns, found.value.rows)).toBeGreaterThan(0);
+        else expect(found.error.message.length).toBeGreaterThan(10);
+      }),
+      { numRuns: 5000 },
+    );
   });
 
   it('of anything else is none', () => {

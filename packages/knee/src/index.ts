@@ -167,6 +167,7 @@ export {
 export {
   type FilmResult,
   type FilmsOptions,
+  firstMarks,
   type LegFromFilms,
   legFromFilms,
   type OpenMark,

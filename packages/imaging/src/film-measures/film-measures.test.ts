@@ -1,5 +1,6 @@
 import { expectOk } from '@kerfline/geometry';
 import { describe, expect, it } from 'vitest';
+import { profileAlong } from './edge-profile.ts';
 import { exposure } from './exposure.ts';
 import { blurredStep, madePicture, stream } from './made-picture.fixture.ts';
 import { ballCircle, rimCircle } from './rim-circle.ts';
@@ -36,6 +37,18 @@ const covered = (pairs: readonly (readonly [error: number, sd: number])[]) =>
 /** Of 120 trials 90 % is 108; fewer than 98 (82 %) come by chance once in 200 (binomial). */
 const trials = 120;
 const least = 0.82;
+
+describe('edges', () => {
+  it('[FM7] lie within 0.02 px of the truth wherever they fall between pixels, without noise', () => {
+    for (let i = 0; i < 20; i++) {
+      const truth = 20 + 0.05 * i;
+      const picture = madePicture(40, 5, ([x]) => 1000 + 2000 * blurredStep(x - truth, 1.2));
+      const edges = profileAlong(picture, [8, 2.5], [1, 0], 24)!.edges;
+      const strongest = edges.reduce((best, edge) => (edge.slope > best.slope ? edge : best));
+      expect(Math.abs(8 + strongest.at - truth)).toBeLessThan(0.02);
+    }
+  });
+});
 
 describe('circles', () => {
   it('[FM1] a round rim is found below its stated spread, from points put up to 3 px beside it', () => {

@@ -89,6 +89,8 @@ describe('uncompressed pictures', () => {
 
   it('[FP6] padding is not part of the range found', async () => {
     expect(await film(six({ padding: 1023 }))).toMatchObject({ low: 1, high: 256 });
+    expect(await film(six({ padding: { from: 0, to: 2 } }))).toMatchObject({ low: 3, high: 1023 });
+    expect(await film(six({ padding: { from: 2000, to: 256 } }))).toMatchObject({ low: 1, high: 5 });
   });
 
   it('[FP7] too few bytes are an error with both numbers, more are a finding', async () => {

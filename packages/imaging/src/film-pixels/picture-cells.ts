@@ -1,11 +1,11 @@
 import { err, type Finding, info, ok, type Result, unreachable } from '@kerfline/geometry';
 import { type Promised, runCodec } from './codec-run.ts';
 import type { Codecs } from './codecs.ts';
-import { cutOff, tooManyScans } from './jpeg-ending.ts';
 import { decodeJpegExtended } from './jpeg-extended.ts';
 import { jpegFrame } from './jpeg-header.ts';
 import { decodeJpegLossless, type Watch } from './jpeg-lossless.ts';
 import { decodeJpegLs } from './jpeg-ls.ts';
+import { tooManyScans } from './jpeg-scans.ts';
 import { codestreamSize } from './jpeg2000-header.ts';
 import type { PixelError } from './pixel-error.ts';
 import type { ByteRun, PixelSource } from './pixel-source.ts';
@@ -62,8 +62,8 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
       }
       const promised = jpegPromise(stream, source);
       if (!promised.ok) return promised;
-      const ending = cutOff(stream) ?? tooManyScans(stream);
-      if (ending) return err(ending);
+      const again = tooManyScans(stream);
+      if (again) return err(again);
       const read = await runCodec('JPEG', codecs.jpeg, stream, promised.value);
       return read.ok ? done(widened(read.value, promised.value, source), { rgb: true }) : read;
     }
@@ -77,8 +77,6 @@ export async function cellsOf(source: PixelSource, codecs: Codecs, watch: Watch)
     case 'jpeg-2000': {
       const promised = jpeg2000Promise(stream, source);
       if (!promised.ok) return promised;
-      const ending = cutOff(stream);
-      if (ending) return err(ending);
       const read = await runCodec('JPEG 2000', codecs.jpeg2000, stream, promised.value);
       return read.ok ? done(widened(read.value, promised.value, source), { rgb: true }) : read;
     }

@@ -31,8 +31,8 @@ export interface PixelSource {
   readonly window?: { readonly centre: number; readonly width: number };
   /** Presentation LUT shape INVERSE. */
   readonly presentationInverse?: boolean;
-  /** A stored value that marks pixels outside the picture; it is left out of `low` and `high`. */
-  readonly padding?: number;
+  /** The stored value, or the first and last of those, that mark pixels outside the picture; left out of `low` and `high`. */
+  readonly padding?: number | { readonly from: number; readonly to: number };
 }
 
 export type Samples = Uint8Array | Uint16Array | Int16Array;

@@ -1,10 +1,10 @@
-import { doubt, err, info, ok, type Result } from '@kerfline/geometry';
+import { err, info, ok, type Result } from '@kerfline/geometry';
 import { runCodec } from './codec-run.ts';
 import type { Codecs } from './codecs.ts';
 import { refusedSize } from './film-size.ts';
-import { cutOff, tooManyScans } from './jpeg-ending.ts';
 import { jpegFrame } from './jpeg-header.ts';
 import { decodeJpegLossless } from './jpeg-lossless.ts';
+import { tooManyScans } from './jpeg-scans.ts';
 import { filmFromPicture, type PictureSamples } from './picture-film.ts';
 import type { PixelError } from './pixel-error.ts';
 import type { FilmPixels } from './pixel-source.ts';
@@ -59,16 +59,10 @@ async function readJpeg(bytes: Uint8Array, codecs: Codecs): Promise<Result<Pictu
       found: `SOF${marker - 0xc0} with ${precision} bits`,
       needed: '8-bit baseline, extended or progressive, or lossless',
     });
-  // Pictures from cameras and programs may have anything behind their end, so only a missing end is a doubt here.
-  const ending = tooManyScans(bytes);
-  if (ending) return err(ending);
+  const again = tooManyScans(bytes);
+  if (again) return err(again);
   const data = await runCodec('JPEG', codecs.jpeg, bytes, { rows, columns, bits: 8, components: channels });
   if (!data.ok) return data;
-  const findings = [
-    info('lossy-coding', 'The picture was compressed with loss; fine edges may have moved.'),
-    ...(cutOff(bytes)
-      ? [doubt('no-end-marker', 'The picture has no end marker where its file ends: it may be cut off.')]
-      : []),
-  ];
+  const findings = [info('lossy-coding', 'The picture was compressed with loss; fine edges may have moved.')];
   return ok({ ...base, data: data.value, findings });
 }

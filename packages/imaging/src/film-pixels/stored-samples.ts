@@ -1,5 +1,5 @@
 import { doubt, type Finding } from '@kerfline/geometry';
-import type { Samples } from './pixel-source.ts';
+import type { PixelSource, Samples } from './pixel-source.ts';
 
 /** Where a stored number lies within its cell (PS3.5 8.1.1). */
 export interface Cell {
@@ -69,15 +69,22 @@ function isExtended(numbers: Int16Array, spread: number): boolean {
   return true;
 }
 
-/** Least and greatest number, `padding` left out; zeros when nothing else is there. */
-export function rangeOf(data: Samples, padding: number | undefined): { readonly low: number; readonly high: number } {
+/** Least and greatest number, padding left out; those of the padding when nothing else is there. */
+export function rangeOf(
+  data: Samples,
+  padding: PixelSource['padding'],
+): { readonly low: number; readonly high: number } {
+  const [a, b] = typeof padding === 'object' ? [padding.from, padding.to] : [padding, padding];
+  // Without padding no number lies between these.
+  const from = Math.min(a ?? Number.POSITIVE_INFINITY, b ?? Number.POSITIVE_INFINITY);
+  const to = Math.max(a ?? Number.NEGATIVE_INFINITY, b ?? Number.NEGATIVE_INFINITY);
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < data.length; i++) {
     const value = data[i]!;
-    if (value === padding) continue;
+    if (value >= from && value <= to) continue;
     if (value < low) low = value;
     if (value > high) high = value;
   }
-  return low <= high ? { low, high } : { low: padding ?? 0, high: padding ?? 0 };
+  return low <= high ? { low, high } : { low: from, high: to };
 }

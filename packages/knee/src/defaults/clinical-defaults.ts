@@ -15,7 +15,9 @@ import { travelDefaults } from '../kits/kit-form-questions.ts';
 import { repeatDefaults } from '../kits/repeats.ts';
 import { wholeLengthDefaults } from '../leg/bones/recognise.ts';
 import { calibrationDefaults } from '../leg/films/film-calibration.ts';
+import { filmDefaults, leanDefaults, placeDefaults } from '../leg/films/film-defaults.ts';
 import { markRepeatDefaults } from '../leg/films/mark-repeats.ts';
+import { markSpreadDefaults } from '../leg/films/mark-spread.ts';
 import { boneDefaults } from '../leg/leg-from-bones.ts';
 import { populationDefaults } from '../leg/population.ts';
 import { definitionDefaults } from '../leg/quantities.ts';
@@ -32,6 +34,10 @@ export const clinicalDefaults = (): readonly ClinicalDefault[] => [
   ...stateableDefaults,
   ...definitionDefaults,
   disagreement,
+  ...Object.values(filmDefaults),
+  ...Object.values(placeDefaults),
+  ...Object.values(leanDefaults),
+  ...Object.values(markSpreadDefaults).flat(),
   ...Object.values(boneDefaults),
   ...wholeLengthDefaults,
   ...Object.values(calibrationDefaults),

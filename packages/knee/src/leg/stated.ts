@@ -309,7 +309,7 @@ function withLayers(leg: Leg): Leg {
     findings.push(
       doubt(
         'cartilage-assumed',
-        `A scan shows bone. Whole cartilage is taken as ${contactSites
+        `Scans and films show bone. Whole cartilage is taken as ${contactSites
           .map((site) => `${plain(site)} ${cartilage[site].mean.toFixed(1)} +/- ${cartilage[site].sd}`)
           .join(', ')} mm.`,
       ),

@@ -1,4 +1,4 @@
-import { type Belief, extended, type Slot } from '@kerfline/uncertainty';
+import { type Belief, componentsOf, extended, type Slot } from '@kerfline/uncertainty';
 import { quantityDefinition } from '../quantities.ts';
 import { siteModels } from './film-sites.ts';
 import { covarianceAfter, type Gradient, type Solved, seenByMarks } from './film-solve.ts';
@@ -67,7 +67,7 @@ export function beliefOf(
 export function withOpening(belief: Belief): Belief {
   const ldfa = quantityDefinition('LDFA')!;
   const mpta = quantityDefinition('MPTA')!;
-  const split = ldfa.inputs.length * 3;
+  const split = componentsOf(belief, ldfa.inputs).length;
   return extended(belief, [...ldfa.inputs, ...mpta.inputs, 'limbVarus'], ['jointConvergence'], (x) => [
     x[x.length - 1]! - ldfa.model(x.slice(0, split))[0]! + mpta.model(x.slice(split, x.length - 1))[0]!,
   ]);

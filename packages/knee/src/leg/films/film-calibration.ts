@@ -110,8 +110,7 @@ function fromMeasured(
   const where =
     depthMm === 0
       ? 'at the depth of the bone'
-      : `${Math.abs(depthMm)} mm ${depthMm > 0 ? 'nearer to' : 'farther from'} the source than the bone, which lies ` +
-        `${Math.round(sourceMm)} mm${known ? '' : ' (assumed)'} from it`;
+      : `${Math.abs(depthMm)} mm ${depthMm > 0 ? 'nearer to' : 'farther from'} the source than the bone and ${Math.round(sourceMm)} mm from the source${known ? '' : ' (assumed)'}`;
   return {
     spacing: { rowMm: aspect.rowMm * factor, columnMm: aspect.columnMm * factor },
     sd,

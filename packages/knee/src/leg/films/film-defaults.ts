@@ -1,4 +1,10 @@
-import { fromMemory, type MeanDefault, type ScalarDefault, workingDefault } from '../../defaults/clinical-default.ts';
+import {
+  fromMemory,
+  type MeanDefault,
+  type RangeDefault,
+  type ScalarDefault,
+  workingDefault,
+} from '../../defaults/clinical-default.ts';
 
 const film = (
   name: string,
@@ -76,22 +82,22 @@ export const filmDefaults = {
     marked,
     workingDefault,
   ),
-  longSource: film(
-    'source of long films',
-    'mm',
-    2800,
-    0,
-    'perspective, where the file does not say it',
-    workingDefault,
-  ),
-  kneeSource: film(
-    'source of knee films',
-    'mm',
-    1150,
-    0,
-    'perspective, where the file does not say it',
-    workingDefault,
-  ),
+  longSource: limit('source of long films', 'mm', 2800, 'perspective, where the file does not say it'),
+  kneeSource: limit('source of knee films', 'mm', 1150, 'perspective, where the file does not say it'),
+  seenLdfa: {
+    name: 'Films: LDFA seen',
+    range: [79, 93],
+    unit: 'deg',
+    usedFor: 'a measured LDFA outside is a doubt',
+    source: fromMemory('native values that a published series saw'),
+  },
+  seenMpta: {
+    name: 'Films: MPTA seen',
+    range: [78, 98],
+    unit: 'deg',
+    usedFor: 'a measured MPTA outside is a doubt',
+    source: fromMemory('native values that a published series saw'),
+  },
   turnedLimit: limit('turned too far', 'deg', 10, 'a front film turned more than this is a doubt (trade 2.2, line 3)'),
   bentLimit: limit('bent too far', 'deg', 10, 'a front film bent more than this is a doubt (trade 2.2, line 3)'),
   markOff: limit('a mark out of place', 'sd', 4, 'a mark farther than this from where the others expect it is named'),
@@ -103,7 +109,7 @@ export const filmDefaults = {
     'marks that fit the mirror image with less than this share of the misfit',
   ),
   together: limit('marks together', 'mm', 0.5, 'two marks closer than this are named'),
-} as const satisfies Readonly<Record<string, MeanDefault | ScalarDefault>>;
+} as const satisfies Readonly<Record<string, MeanDefault | ScalarDefault | RangeDefault>>;
 
 const place = (name: string, mean: number, sd: number): MeanDefault =>
   film(name, 'mm', mean, sd, 'where a site is looked for that this leg has not shown', workingDefault);
@@ -127,6 +133,7 @@ export const placeDefaults = {
   plateauDepth: place('plateau below the tibial knee centre', 8.5, 2.5),
   plateauFront: place('plateau points before the knee centre', 3, 4),
   plateauCentre: place('middle of the plateau points, lateral', 1.3, 2.5),
+  rimHeight: place('middle of the medial rims above the knee centre', -7.5, 2.5),
   rimReach: place('front and rear rim from their middle', 19, 3),
   malleolusSide: place('malleoli from their middle, sideways', 25, 5),
   malleolusFront: place('medial malleolus before the middle', 24, 7),
@@ -162,10 +169,10 @@ export const leanDefaults = {
   tibialCanalSlope: film(
     'tibial canal, side view',
     'deg',
-    -2,
-    3,
-    'lean of the canal before a side film shows it',
-    workingDefault,
+    -1.1,
+    1.2,
+    'lean of the canal before a side film shows it: slope to the mechanical axis less slope to the axis of the shaft',
+    'Orthop J Sports Med 2024 (23259671241296858, abstract): 196 full-length side films',
   ),
   crestLean: film('crest, side view', 'deg', 3.5, 2.5, 'lean of the crest before a side film shows it', workingDefault),
 } as const satisfies Readonly<Record<string, MeanDefault>>;

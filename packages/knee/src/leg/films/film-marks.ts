@@ -1,5 +1,5 @@
 import type { Side } from '../../side.ts';
-import type { FilmMark, FilmReading, PixelSpacing } from './film.ts';
+import type { FilmMark, FilmReading, Pixel, PixelSpacing } from './film.ts';
 import { bendRoots, poseRoots, type Sight, type Start, scaleRoot, sightOf, sourceOf } from './film-pose.ts';
 import { type FilmView2D, onFilm, placesOf, sightInputs } from './film-sight.ts';
 import { type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites.ts';
@@ -15,6 +15,7 @@ export interface StartedFilm {
   readonly film: number;
   readonly reading: FilmReading;
   readonly sight: Sight;
+  /** 1 where lateral (from the side: front) lies at the right of the picture, else -1. */
   readonly handed: 1 | -1;
   readonly starts: ReadonlyMap<FilmBone, Start>;
   /** First guess of millimetres on the film for one of the bone. */
@@ -40,10 +41,23 @@ export function flatOf(reading: FilmReading, [column, row]: readonly [number, nu
 }
 
 /** The way back. */
-export function pixelOf(reading: FilmReading, [right, up]: Flat): readonly [number, number] {
+function pixelOf(reading: FilmReading, [right, up]: Flat): readonly [number, number] {
   const { rowMm, columnMm } = spacingOf(reading);
   return [right / columnMm + reading.columns / 2, reading.rows / 2 - up / rowMm];
 }
+
+/**
+ * A pixel as the solver takes it: mm lateral (from the side: forward) and up of the film's middle. Pictures are mirrored here,
+ * on the way in, and between here and the way out every film is alike.
+ */
+export function intoFilm({ reading, handed }: Pick<StartedFilm, 'reading' | 'handed'>, pixel: Pixel): Flat {
+  const [right, up] = flatOf(reading, pixel);
+  return [handed * right, up];
+}
+
+/** The way back. */
+export const outOfFilm = ({ reading, handed }: Pick<StartedFilm, 'reading' | 'handed'>, [forth, up]: Flat): Pixel =>
+  pixelOf(reading, [handed * forth, up]);
 
 /** Bones that a sight has poses for; a front film's tibia is told from its femur. */
 const bonesOf: Readonly<Record<Sight, readonly FilmBone[]>> = {
@@ -76,7 +90,6 @@ export const stateOf = (films: readonly StartedFilm[], turnBend: readonly number
 
 export const viewOf = (film: StartedFilm): FilmView2D => ({
   sight: film.sight,
-  handed: film.handed,
   sourceMm: sourceOf(film.reading),
 });
 
@@ -108,7 +121,7 @@ export function markCovariance(
 ): readonly [number, number, number] {
   if (covPx2) {
     const { rowMm, columnMm } = spacingOf(film.reading);
-    return [covPx2[0][0] * columnMm ** 2, -covPx2[0][1] * columnMm * rowMm, covPx2[1][1] * rowMm ** 2];
+    return [covPx2[0][0] * columnMm ** 2, -film.handed * covPx2[0][1] * columnMm * rowMm, covPx2[1][1] * rowMm ** 2];
   }
   const { acrossMm, alongMm } = spreads[place.kind];
   const upright = looseWay(place, film.reading.view) === 'upright';
@@ -133,7 +146,7 @@ export function takenMarks(
 ): readonly TakenMark[] {
   return films.flatMap((film) =>
     placesMarked(film.reading).flatMap(({ mark, place }) => {
-      const value = flatOf(film.reading, mark.pixel);
+      const value = intoFilm(film, mark.pixel);
       const covariance = markCovariance(film, place, spreads, mark.covPx2);
       const seen: TakenMark = {
         film,
@@ -169,6 +182,9 @@ function radiusOf(
   };
 }
 
+/** @numerical Two marks fit any limb and its mirror image alike. */
+const enoughToTell = 3;
+
 /** Places bones on a film from its marks, as they lie on a usual leg; and says how well both ways round fit. */
 export function startedFilm(reading: FilmReading, film: number, side: Side): StartedFilm {
   const sight = sightOf[reading.view];
@@ -183,7 +199,7 @@ export function startedFilm(reading: FilmReading, film: number, side: Side): Sta
       bone: boneOf(place, film),
       loose: place.kind === 'canalMiddle',
       from: predictor(state, plain, place, [0, 0]).predict(x),
-      to: flatOf(reading, mark.pixel),
+      to: intoFilm(plain, mark.pixel),
     }));
     const lay = (chosen: typeof pairs) => {
       const firm = chosen.filter((pair) => !pair.loose);
@@ -240,6 +256,9 @@ export function startedFilm(reading: FilmReading, film: number, side: Side): Sta
     handed: chosen.handed,
     starts,
     scale,
-    misfit: sight === 'front' && chosen.count >= 3 ? [by(shown).misfit, by(shown === 1 ? -1 : 1).misfit] : undefined,
+    misfit:
+      sight === 'front' && chosen.count >= enoughToTell
+        ? [by(shown).misfit, by(shown === 1 ? -1 : 1).misfit]
+        : undefined,
   };
 }

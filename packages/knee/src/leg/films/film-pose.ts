@@ -27,6 +27,9 @@ const anywhereMm = 500;
 /** @numerical The picture may be turned by this much from where the marks themselves put it, radians. */
 const anyhow = 0.6;
 
+/** @numerical Where a film says only pixels its scale is unknown by this share from what the marks make it. */
+const anySize = 0.3;
+
 /** Where a bone is taken to lie before it is solved, from its marks alone: radians and mm on the film. */
 export interface Start {
   readonly spin: number;
@@ -73,12 +76,12 @@ export function scaleRoot(film: number, reading: FilmReading, guess: number): Ro
     const usual = sightOf[reading.view] === 'front' ? filmDefaults.frontMagnification : filmDefaults.sideMagnification;
     return { name, mean: Math.log(usual.mean), sd: usual.sd / usual.mean };
   }
-  return { name, mean: Math.log(guess), sd: 0.3 };
+  return { name, mean: Math.log(guess), sd: anySize };
 }
 
 /** Source to bone in mm of the bone's plane: perspective of depth. */
 export const sourceOf = (reading: FilmReading): number =>
   reading.sourceMm ??
   (reading.view === 'long-leg' || reading.view === 'after-front'
-    ? filmDefaults.longSource.mean
-    : filmDefaults.kneeSource.mean);
+    ? filmDefaults.longSource.value
+    : filmDefaults.kneeSource.value);

@@ -6,8 +6,9 @@ import {
   type PairObservation,
   type Solved,
   seenByMarks,
+  solved,
 } from './film-solve.ts';
-import { indexIn } from './film-state.ts';
+import { type FilmState, indexIn } from './film-state.ts';
 import { type MarkPlace, marksOfView } from './mark-catalogue.ts';
 import type { MarkSpreads } from './mark-spread.ts';
 
@@ -98,6 +99,50 @@ function pairGradients(
   return [one(0), one(1)];
 }
 
+/**
+ * What each mark of the films is worth beside all others: by how much the wanted numbers would spread more without it, if every
+ * mark were placed where it is expected; radians, summed.
+ */
+export function missedMost(
+  state: FilmState,
+  films: readonly StartedFilm[],
+  spreads: MarkSpreads,
+  wanted: readonly Wanted[],
+): readonly { readonly film: StartedFilm; readonly place: MarkPlace; readonly loss: number }[] {
+  const marks = films.flatMap((film) =>
+    marksOfView(film.reading.view)
+      .filter((place) => place.on !== 'component')
+      .map((place) => {
+        const predicted = predictor(state, film, place);
+        const value = predicted.predict(state.mean);
+        const observation = { ...predicted, value, covariance: markCovariance(film, place, spreads) };
+        return { film, place, observation };
+      }),
+  );
+  if (marks.length === 0) return [];
+  const all = solved(
+    state,
+    marks.map(({ observation }) => observation),
+  );
+  const asked = wanted.map((w) => {
+    const gradient = gradientOf(all, w);
+    const seen = seenByMarks(all, gradient);
+    const variance = Math.max(0, covarianceAfter(state, [gradient, seen], [gradient, seen]));
+    return { variance, weights: backwardSolved(all.factor, seen) };
+  });
+  const blocks = ownBlocks(all);
+  return marks.map(({ film, place }, k) => {
+    const [xx, xy, yy] = blocks[k]!;
+    const determinant = xx * yy - xy * xy;
+    const loss = asked.reduce((sum, { variance, weights }) => {
+      const [a, b] = [weights[2 * k]!, weights[2 * k + 1]!];
+      const more = (yy * a * a - 2 * xy * a * b + xx * b * b) / determinant;
+      return sum + Math.sqrt(variance + more) - Math.sqrt(variance);
+    }, 0);
+    return { film, place, loss };
+  });
+}
+
 /** Share of a wanted number's variance that comes from each source of doubt; they sum to 1. */
 export function doubtShares(
   solved: Solved,
@@ -130,33 +175,37 @@ export function doubtShares(
     .sort((a, b) => b.share - a.share);
 }
 
-/** How far each mark lies from where all the others expect it, mm of the film, and in spreads of that expectation. */
-export function leftOut(solved: Solved): readonly { readonly mm: number; readonly sds: number }[] {
-  const m = solved.rows.length;
-  const { factor, whitened } = solved;
-  const weights = backwardSolved(factor, whitened);
-  // Columns of the inverse of the factor, two at a time, give the blocks of the inverse covariance.
-  return solved.observations.map((_, k) => {
-    const [i, j] = [2 * k, 2 * k + 1];
-    const unit = (at: number): Float64Array => {
-      const out = new Float64Array(m);
-      out[at] = 1 / factor[at * m + at]!;
-      for (let r = at + 1; r < m; r += 1) {
-        let sum = 0;
-        for (let c = at; c < r; c += 1) sum -= factor[r * m + c]! * out[c]!;
-        out[r] = sum / factor[r * m + r]!;
-      }
-      return out;
-    };
-    const [u, v] = [unit(i), unit(j)];
+/** The block of each pair in the inverse covariance of all that was observed: xx, xy, yy. */
+function ownBlocks({ rows, factor, observations }: Solved): readonly (readonly [number, number, number])[] {
+  const m = rows.length;
+  const column = (at: number): Float64Array => {
+    const out = new Float64Array(m);
+    out[at] = 1 / factor[at * m + at]!;
+    for (let r = at + 1; r < m; r += 1) {
+      let sum = 0;
+      for (let c = at; c < r; c += 1) sum -= factor[r * m + c]! * out[c]!;
+      out[r] = sum / factor[r * m + r]!;
+    }
+    return out;
+  };
+  return observations.map((_, k) => {
+    const [u, v] = [column(2 * k), column(2 * k + 1)];
     let [xx, xy, yy] = [0, 0, 0];
-    for (let r = i; r < m; r += 1) {
+    for (let r = 2 * k; r < m; r += 1) {
       xx += u[r]! * u[r]!;
       xy += u[r]! * v[r]!;
       yy += v[r]! * v[r]!;
     }
+    return [xx, xy, yy];
+  });
+}
+
+/** How far each mark lies from where all the others expect it, mm of the film, and in spreads of that expectation. */
+export function leftOut(solution: Solved): readonly { readonly mm: number; readonly sds: number }[] {
+  const weights = backwardSolved(solution.factor, solution.whitened);
+  return ownBlocks(solution).map(([xx, xy, yy], k) => {
     const determinant = xx * yy - xy * xy;
-    const [a, b] = [weights[i]!, weights[j]!];
+    const [a, b] = [weights[2 * k]!, weights[2 * k + 1]!];
     const off = [(yy * a - xy * b) / determinant, (xx * b - xy * a) / determinant] as const;
     return { mm: Math.hypot(...off), sds: Math.sqrt(Math.max(0, off[0] * a + off[1] * b)) };
   });

@@ -63,14 +63,12 @@ export const placesOf = (inputs: SightInputs): readonly number[] =>
 /** What a film's geometry adds to a bone's pose. */
 export interface FilmView2D {
   readonly sight: Sight;
-  /** 1 when lateral (from the front) or front (from the side) is at the right of the picture, else -1. */
-  readonly handed: 1 | -1;
   /** Source to bone, mm of the bone's plane. */
   readonly sourceMm: number;
 }
 
 /**
- * Where a site is seen on the film, mm right and up, before perspective, and how far it lies towards the source, mm.
+ * Where a site is seen on the film, mm lateral (from the side: forward) and up, before perspective, and how far it lies towards the source, mm.
  * Turn and tilt are rotations of the bone about its own axes: turn external about P, tilt about L (front) or A (side).
  */
 function seen(
@@ -83,14 +81,14 @@ function seen(
   let l = coordinate(site, 0, x);
   let a = coordinate(site, 1, x);
   let p = coordinate(site, 2, x);
-  if (view.sight === 'along') return [view.handed * l, a, p];
-  if (bone === 'patella') return [view.handed * a, p, -l];
+  if (view.sight === 'along') return [l, a, p];
+  if (bone === 'patella') return [a, p, -l];
   if (view.sight === 'side') {
     const tilt = x[inputs.tilt]!;
     [l, p] = [l * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - l * Math.sin(tilt)];
     const turn = x[inputs.turn]!;
     [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
-    return [view.handed * a, p, -l];
+    return [a, p, -l];
   }
   const down = p;
   if (inputs.tibia) {
@@ -106,11 +104,11 @@ function seen(
   const tilt = x[inputs.tilt]!;
   [a, p] = [a * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - a * Math.sin(tilt)];
   if (inputs.tibia) l += x[inputs.tibia.turnBend]! * down;
-  return [view.handed * l, p, a];
+  return [l, p, a];
 }
 
 /**
- * A site's place on the film, mm right and up of the film's middle, as the source sees it.
+ * A site's place on the film, mm lateral (from the side: forward) and up of the film's middle, as the source sees it.
  *
  * @param about where on the film perspective is taken: the mark itself, or where it is expected
  */

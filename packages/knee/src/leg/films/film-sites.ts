@@ -67,7 +67,6 @@ const siteRoots: readonly Root[] = [
   ...Object.entries(placeDefaults)
     .filter(([name]) => name !== 'canalHeight' && name !== 'kneecapShape')
     .map(([name, of]) => lengthRoot(name, of)),
-  { name: 'rimHeight', mean: -7.5, sd: placeDefaults.plateauDepth.sd },
   { name: 'femurMiddle', mean: 0, sd: placeDefaults.distalCentre.sd },
   { name: 'tibiaMiddle', mean: 0, sd: placeDefaults.plateauCentre.sd },
   { name: 'tibiaMiddleFront', mean: 0, sd: placeDefaults.plateauFront.sd },
@@ -207,6 +206,9 @@ const malleolus = (sign: 1 | -1): SiteModel => ({
   ],
 });
 
+/** @numerical Levels at which widths and depths are defined (design.md 10): above the lowest point, below the plateau. */
+const sectionAt = { femurMm: 9, tibiaMm: 10 } as const;
+
 const femurEdge = (sign: 1 | -1): SiteModel => ({
   bone: 'femur',
   at: [
@@ -215,7 +217,7 @@ const femurEdge = (sign: 1 | -1): SiteModel => ({
       [sign / 2, 'femurWidth'],
     ],
     [[1, 'sideFront']],
-    [[-1, 'distalDepth'], [9]],
+    [[-1, 'distalDepth'], [sectionAt.femurMm]],
   ],
 });
 
@@ -227,7 +229,7 @@ const tibiaEdge = (sign: 1 | -1): SiteModel => ({
       [sign / 2, 'tibiaWidth'],
     ],
     [[1, 'plateauFront']],
-    [[-1, 'plateauDepth'], [-10]],
+    [[-1, 'plateauDepth'], [-sectionAt.tibiaMm]],
   ],
 });
 
@@ -239,11 +241,11 @@ const tibiaEdgeSide = (sign: 1 | -1): SiteModel => ({
       [1, 'tibiaMiddleFront'],
       [sign / 2, 'tibiaDepth'],
     ],
-    [[-1, 'plateauDepth'], [-10]],
+    [[-1, 'plateauDepth'], [-sectionAt.tibiaMm]],
   ],
 });
 
-/** Where a rod's stretch of canal is told, mm from the knee centre; only the line matters. */
+/** @numerical Where a stretch of canal is told, mm from the knee centre; only the line matters. */
 const canalAt = { femoralCanalLow: 100, femoralCanalHigh: 200, tibialCanalHigh: -150, tibialCanalLow: -250 } as const;
 
 const lines = {
@@ -253,6 +255,9 @@ const lines = {
     onLine('tibia', ['tibialCanalSide', 'tibialCanalFront'], ['tibialCanalLean', 'tibialCanalFlexion'], height),
   crest: (height: readonly Term[]) => onLine('tibia', ['crestSide', 'crestFront'], [undefined, 'crestLean'], height),
 } as const;
+
+/** @numerical How far down the shin the crest is told, as shares of its length (docs/methods.md). */
+const crestShares = { upper: 0.25, lower: 0.6 } as const;
 
 /** Sites of a leg from films, in the frames that `Leg` has (docs/frames.md), the tray's line along L. */
 export const siteModels: Readonly<Record<string, SiteModel>> = {
@@ -292,8 +297,8 @@ export const siteModels: Readonly<Record<string, SiteModel>> = {
   tubercle: { bone: 'tibia', at: [[[1, 'tubercleSide']], [[1, 'tubercleFront']], [[-1, 'tubercleDepth']]] },
   tibialCanalLow: lines.tibialCanal([[canalAt.tibialCanalLow]]),
   tibialCanalHigh: lines.tibialCanal([[canalAt.tibialCanalHigh]]),
-  crestUpper: lines.crest([[-1 / 4, 'tibiaLength']]),
-  crestLower: lines.crest([[-3 / 5, 'tibiaLength']]),
+  crestUpper: lines.crest([[-crestShares.upper, 'tibiaLength']]),
+  crestLower: lines.crest([[-crestShares.lower, 'tibiaLength']]),
   fibulaHead: { bone: 'tibia', at: [[[1, 'fibulaSide']], [[1, 'fibulaFront']], [[-1, 'fibulaDepth']]] },
   tibiaEdgeMedial: tibiaEdge(-1),
   tibiaEdgeLateral: tibiaEdge(1),

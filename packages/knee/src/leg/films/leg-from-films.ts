@@ -9,9 +9,9 @@ import { type FilmReading, type PixelCovariance, type Posture, postures } from '
 import { beliefOf, rootAfter, withOpening } from './film-belief.ts';
 import { filmDefaults } from './film-defaults.ts';
 import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from './film-findings.ts';
-import { pixelOf, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
+import { outOfFilm, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
 import { filmName, poseName } from './film-pose.ts';
-import { doubtShares, expectedMarks, gradientOf, leftOut, sdOfRoot } from './film-questions.ts';
+import { doubtShares, expectedMarks, gradientOf, leftOut, missedMost, sdOfRoot } from './film-questions.ts';
 import { limbVarusOf } from './film-sites.ts';
 import { sizeSeen, sizes } from './film-sizes.ts';
 import { type Solved, solved } from './film-solve.ts';
@@ -172,7 +172,7 @@ function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof le
               name: mark.name,
               offMm: off[k]!.mm,
               offSds: off[k]!.sds,
-              covPx2: pixelCovariance(film.reading, observation.covariance),
+              covPx2: pixelCovariance(film, observation.covariance),
             },
           ]
         : [],
@@ -180,10 +180,13 @@ function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof le
   };
 }
 
-/** A covariance on the film, mm with rows upward, as one of columns and rows. */
-function pixelCovariance({ scale }: FilmReading, [xx, xy, yy]: readonly [number, number, number]): PixelCovariance {
+/** A covariance on the film as the solver has it, as one of columns and rows. */
+function pixelCovariance(
+  { reading: { scale }, handed }: StartedFilm,
+  [xx, xy, yy]: readonly [number, number, number],
+): PixelCovariance {
   const { rowMm, columnMm } = scale.kind === 'none' ? scale.aspect : scale.spacing;
-  const across = -xy / (columnMm * rowMm);
+  const across = (-handed * xy) / (columnMm * rowMm);
   return [
     [xx / columnMm ** 2, across],
     [across, yy / rowMm ** 2],
@@ -253,6 +256,7 @@ export function legFromFilms(
       ]),
       ...postureFindings(s, seen),
       ...(options.moving ? [] : disagreements(started, spreads)),
+      ...unusualAngles(s.solution),
       ...built.findings,
     ],
   };
@@ -288,26 +292,56 @@ function doubtOf(root: string, films: readonly StartedFilm[]): string {
   return `${what} (film ${film.reading.id})`;
 }
 
-/** Marks not placed yet, by the most that any of them narrows an angle that the plan needs. */
+/** @numerical Where no mark by itself narrows the angles by this much together, radians, the one that can least be missed comes first. */
+const worthAsking = 0.001;
+
+/** Marks not placed yet, by the most that any of them narrows the angles that the plan needs. */
 function openMarks(s: SolvedFilms, spreads: MarkSpreads, wanted: ReturnType<typeof wantedAngles>): readonly OpenMark[] {
-  return expectedMarks(s.solution, s.films, spreads, wanted)
-    .map(({ film, place, at, covariance, narrows }) => {
-      const { reading } = film;
-      return {
-        film: reading.id,
-        name: place.name,
-        pixel: pixelOf(reading, at),
-        covPx2: pixelCovariance(reading, covariance),
-        narrows: narrows.map(({ name, before, after }) => ({
-          name,
-          before: outside(before, 'deg'),
-          after: outside(after, 'deg'),
-        })),
-        gain: narrows.reduce((sum, { before, after }) => sum + before - after, 0),
-      };
-    })
-    .sort((a, b) => b.gain - a.gain)
-    .map(({ gain: _, ...open }) => open);
+  const expected = expectedMarks(s.solution, s.films, spreads, wanted).map((mark) => ({
+    mark,
+    gain: mark.narrows.reduce((sum, { before, after }) => sum + before - after, 0),
+  }));
+  const missed = expected.some(({ gain }) => gain > worthAsking)
+    ? undefined
+    : missedMost(s.state, s.films, spreads, wanted);
+  const order = ({ mark, gain }: (typeof expected)[number]): number =>
+    missed?.find(({ film, place }) => film === mark.film && place === mark.place)?.loss ?? gain;
+  return [...expected]
+    .sort((a, b) => order(b) - order(a))
+    .map(({ mark: { film, place, at, covariance, narrows } }) => ({
+      film: film.reading.id,
+      name: place.name,
+      pixel: outOfFilm(film, at),
+      covPx2: pixelCovariance(film, covariance),
+      narrows: narrows.map(({ name, before, after }) => ({
+        name,
+        before: outside(before, 'deg'),
+        after: outside(after, 'deg'),
+      })),
+    }));
+}
+
+/**
+ * Marks to begin with, while too few are placed to say anything of the leg: first the one that could least be missed if all were
+ * placed. Where it lies on the film is not known yet, so none says what it narrows.
+ */
+export function firstMarks(
+  side: Side,
+  films: readonly FilmReading[],
+  options: FilmsOptions = {},
+): readonly Pick<OpenMark, 'film' | 'name'>[] {
+  const spreads = options.spreads ?? literatureSpreads;
+  const started = films
+    .filter((film) => filmViewsOfLeg.includes(film.view))
+    .map((film, k) => startedFilm(film, k, side));
+  const state = stateOf(
+    started,
+    started.map(() => 0),
+  );
+  return [...missedMost(state, started, spreads, wantedAngles(state, started[0]?.reading.posture ?? 'notStated'))]
+    .sort((a, b) => b.loss - a.loss)
+    .filter(({ film, place }) => !film.reading.marks.some((mark) => mark.name === place.name))
+    .map(({ film, place }) => ({ film: film.reading.id, name: place.name }));
 }
 
 function postureFindings(s: SolvedFilms, seen: readonly Posture[]): readonly Finding[] {
@@ -338,6 +372,22 @@ function postureFindings(s: SolvedFilms, seen: readonly Posture[]): readonly Fin
     );
   }
   return findings;
+}
+
+/** Joint lines farther from the axes than legs have been seen to have: a mark is more often wrong than the leg. */
+function unusualAngles(solution: Solved): readonly Finding[] {
+  return (['LDFA', 'MPTA'] as const).flatMap((name) => {
+    const root = rootOfQuantity[name]!;
+    const { range, source } = name === 'LDFA' ? filmDefaults.seenLdfa : filmDefaults.seenMpta;
+    const value = 90 - outside(Math.atan(rootAfter(solution, root).mean), 'deg');
+    if (!narrowed(solution, root) || (value >= range[0] && value <= range[1])) return [];
+    return [
+      doubt(
+        'unusual-angle',
+        `${name} would be ${value.toFixed(1)} deg; legs have been seen with ${range[0]} to ${range[1]} (${source}). Look at its marks again.`,
+      ),
+    ];
+  });
 }
 
 /** Films that say different things of one angle, each read alone. */
