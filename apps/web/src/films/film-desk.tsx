@@ -60,9 +60,9 @@ export function FilmDesk({
     !again && placedInHand && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
       ? { film: film.id, name: placedInHand.name, pixel: cursor }
       : undefined;
-  const worked = useFilmLeg(begun.view, facts, kit, moving);
+  const { recorded: settled, now: worked } = useFilmLeg(begun.view, facts, kit, moving);
   const stableTake = useStable((name: string) => take(name));
-  const films = worked.ok ? worked.value.films : undefined;
+  const films = settled.ok ? settled.value.films : undefined;
   const expected = useMemo(
     // Where marks are expected would tell where they were before.
     () => (again ? [] : (films?.open.filter((e) => e.film === film.id) ?? [])),
@@ -186,8 +186,8 @@ export function FilmDesk({
     begun.view.films
       .toSorted((a, b) => b.id.length - a.id.length)
       .reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
-  const findings = worked.ok
-    ? worked.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
+  const findings = settled.ok
+    ? settled.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
     : [];
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: undo and redo are heard wherever the focus is on the desk
