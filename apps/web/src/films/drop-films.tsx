@@ -275,7 +275,9 @@ export function DropFilms({
                 </button>
               </p>
             )}
-            <FilmQuestions dropped={film} side={begun.view.side} add={(said) => void add(film, said)} />
+            {(film.fault === undefined || film.held) && (
+              <FilmQuestions dropped={film} side={begun.view.side} add={(said) => void add(film, said)} />
+            )}
             <button type="button" className="quiet" onClick={() => leave(film.key)}>
               leave it out
             </button>

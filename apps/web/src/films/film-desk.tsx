@@ -14,7 +14,7 @@ import { FilmViewer, type ViewerHandle } from './film-viewer.tsx';
 import { HandPanel } from './hand-panel.tsx';
 import { LeaveFilm } from './leave-film.tsx';
 import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
-import { markWord, postureWords, viewWords } from './mark-words.ts';
+import { markWord, postureWords, quantityWord, viewWords } from './mark-words.ts';
 import { RepeatPanel } from './repeat-panel.tsx';
 import { useFilmLeg } from './use-film-leg.ts';
 import { useHelper } from './use-helper.ts';
@@ -51,7 +51,7 @@ export function FilmDesk({
   const undo = useUndo(begun);
   const own = facts.get(film.blob);
   const mm = scale && scale.kind !== 'none' ? scale.spacing : undefined;
-  const helper = useHelper(held, task, mm, setTask);
+  const helper = useHelper(held, task, mm, film.marks, setTask);
   const step: readonly [number, number] = mm ? [0.1 / mm.columnMm, 0.1 / mm.rowMm] : [0.1, 0.1];
 
   const markInHand = task?.kind === 'mark' ? task.name : undefined;
@@ -60,9 +60,9 @@ export function FilmDesk({
     !again && placedInHand && cursor && task?.kind === 'mark' && task.how === 'hand' && task.moved
       ? { film: film.id, name: placedInHand.name, pixel: cursor }
       : undefined;
-  const worked = useFilmLeg(begun.view, facts, kit, moving);
+  const { recorded: settled, now: worked } = useFilmLeg(begun.view, facts, kit, moving);
   const stableTake = useStable((name: string) => take(name));
-  const films = worked.ok ? worked.value.films : undefined;
+  const films = settled.ok ? settled.value.films : undefined;
   const expected = useMemo(
     // Where marks are expected would tell where they were before.
     () => (again ? [] : (films?.open.filter((e) => e.film === film.id) ?? [])),
@@ -186,8 +186,8 @@ export function FilmDesk({
     begun.view.films
       .toSorted((a, b) => b.id.length - a.id.length)
       .reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
-  const findings = worked.ok
-    ? worked.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
+  const findings = settled.ok
+    ? settled.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
     : [];
   return (
     // biome-ignore lint/a11y/noStaticElementInteractions: undo and redo are heard wherever the focus is on the desk
@@ -224,6 +224,23 @@ export function FilmDesk({
           Enter sets it, Esc puts it down, Delete takes it off. + and - bring nearer, 0 shows all, R turns, [ and ] turn
           a little, O turns over, I makes bones dark, L the loupe, comma and full stop the light, Ctrl+Z takes back.
         </p>
+        {own && !again && (
+          <CalibrationPanel
+            film={film}
+            facts={own}
+            scale={scale}
+            task={task}
+            begin={(kind) => {
+              const middle = viewer.current?.middle() ?? [held.picture.columns / 2, held.picture.rows / 2];
+              setTask({ kind, points: [], found: undefined });
+              setCursor(middle);
+              viewer.current?.focus();
+            }}
+            leave={putDown}
+            record={begun.record}
+          />
+        )}
+        {!again && <LeaveFilm film={recorded} record={begun.record} />}
       </div>
       <div className="drawercolumn">
         <MarkDrawer
@@ -237,6 +254,7 @@ export function FilmDesk({
         <HandPanel
           task={task}
           placed={placedInHand}
+          marks={film.marks}
           cursor={cursor}
           mm={mm}
           helper={helper}
@@ -282,23 +300,6 @@ export function FilmDesk({
             setAgain(undefined);
           }}
         />
-        {own && !again && (
-          <CalibrationPanel
-            film={film}
-            facts={own}
-            scale={scale}
-            task={task}
-            begin={(kind) => {
-              const middle = viewer.current?.middle() ?? [held.picture.columns / 2, held.picture.rows / 2];
-              setTask({ kind, points: [], found: undefined });
-              setCursor(middle);
-              viewer.current?.focus();
-            }}
-            leave={putDown}
-            record={begun.record}
-          />
-        )}
-        {!again && <LeaveFilm film={recorded} record={begun.record} />}
       </div>
       <div className="resultcolumn">
         <FilmResults
@@ -334,5 +335,5 @@ function gainText(
 ): string {
   const [most] = [...narrows].sort((a, b) => b.before - b.after - (a.before - a.after));
   if (!most || most.before - most.after < 0.05) return '';
-  return `${most.name} ± ${most.before.toFixed(1)} to ± ${most.after.toFixed(1)}`;
+  return `${quantityWord(most.name)} ± ${most.before.toFixed(1)} to ± ${most.after.toFixed(1)}`;
 }

@@ -113,24 +113,51 @@ function cross(context: CanvasRenderingContext2D, [x, y]: Spot, arm: number, gap
   strokes();
 }
 
-/** A cloud of tone to three deviations, as on paper. */
-function cloud(context: CanvasRenderingContext2D, map: FilmMap, pixel: Pixel, cov: PixelCovariance): void {
-  const [x, y] = toSpot(map, pixel);
+/** The two axes of a spread: their deviations in pixels, and the turn of the larger. */
+function axesOf(cov: PixelCovariance): { readonly large: number; readonly small: number; readonly turn: number } {
   const mean = (cov[0][0] + cov[1][1]) / 2;
   const half = Math.hypot((cov[0][0] - cov[1][1]) / 2, cov[0][1]);
-  const [large, small] = [Math.sqrt(Math.max(0, mean + half)), Math.sqrt(Math.max(0, mean - half))];
-  const turn = 0.5 * Math.atan2(2 * cov[0][1], cov[0][0] - cov[1][1]);
-  context.save();
+  const large = Math.sqrt(Math.max(0, mean + half));
+  // A spread along a line is still drawn with some width.
+  const small = Math.max(Math.sqrt(Math.max(0, mean - half)), large / 50);
+  return { large, small, turn: 0.5 * Math.atan2(2 * cov[0][1], cov[0][0] - cov[1][1]) };
+}
+
+/** Lays one unit of the canvas on one deviation of a spread. */
+function onSpread(context: CanvasRenderingContext2D, map: FilmMap, pixel: Pixel, cov: PixelCovariance): void {
+  const [x, y] = toSpot(map, pixel);
+  const { large, small, turn } = axesOf(cov);
   context.transform(map[0], map[1], map[2], map[3], x, y);
   context.rotate(turn);
-  context.scale(3 * large, 3 * Math.max(small, large / 50));
-  const tone = context.createRadialGradient(0, 0, 0, 0, 0, 1);
+  context.scale(large, small);
+}
+
+/** A cloud of tone to three deviations, as on paper. */
+function cloud(context: CanvasRenderingContext2D, map: FilmMap, pixel: Pixel, cov: PixelCovariance): void {
+  context.save();
+  onSpread(context, map, pixel, cov);
+  const tone = context.createRadialGradient(0, 0, 0, 0, 0, 3);
   tone.addColorStop(0, 'rgba(143, 193, 245, 0.55)');
   tone.addColorStop(0.33, 'rgba(143, 193, 245, 0.38)');
   tone.addColorStop(0.66, 'rgba(143, 193, 245, 0.14)');
   tone.addColorStop(1, 'rgba(143, 193, 245, 0)');
   context.fillStyle = tone;
-  context.fillRect(-1, -1, 2, 2);
+  context.fillRect(-3, -3, 6, 6);
+  context.restore();
+}
+
+/** A dashed outline at two deviations. */
+function outline(context: CanvasRenderingContext2D, map: FilmMap, pixel: Pixel, cov: PixelCovariance): void {
+  context.save();
+  context.beginPath();
+  context.save();
+  onSpread(context, map, pixel, cov);
+  context.arc(0, 0, 2, 0, 2 * Math.PI);
+  context.restore();
+  context.setLineDash([5, 4]);
+  context.strokeStyle = onFilm.foretold;
+  context.lineWidth = 1.25;
+  context.stroke();
   context.restore();
 }
 
@@ -177,7 +204,12 @@ function paintMarks(context: CanvasRenderingContext2D, scene: Scene, map: FilmMa
     context.lineTo(b[0], b[1]);
     context.stroke();
   }
-  for (const mark of scene.marks) if (mark.covPx2) cloud(context, map, mark.pixel, mark.covPx2);
+  for (const mark of scene.marks) {
+    if (!mark.covPx2) continue;
+    if (mark.state === 'placed' || mark.state === 'inHand') cloud(context, map, mark.pixel, mark.covPx2);
+    // Where the next is expected is an outline only: the film under it is to be seen.
+    if (mark.state === 'next') outline(context, map, mark.pixel, mark.covPx2);
+  }
   const perPixel = Math.hypot(map[0], map[1]);
   const circle = (centre: Pixel, radiusPx: number, colour: string): void => {
     const [x, y] = toSpot(map, centre);

@@ -4,6 +4,7 @@ import { memo } from 'react';
 import { Foretold } from '../foretold.tsx';
 import { Picture } from '../picture.tsx';
 import { boneRows, limbRows, type QuantityRow } from '../quantity-rules.ts';
+import { quantityWord } from './mark-words.ts';
 
 const rows: readonly QuantityRow[] = [...limbRows, ...boneRows];
 
@@ -91,7 +92,7 @@ export const FilmResults = memo(function FilmResults({
           most
             ? [
                 <li key={name}>
-                  {name}: most of its doubt is <b>{most.source.replace(/ \(film [^)]*\)/, '')}</b>,{' '}
+                  {quantityWord(name)}: most of its doubt is <b>{most.source.replace(/ \(film [^)]*\)/, '')}</b>,{' '}
                   {Math.round(100 * most.share)} %
                 </li>,
               ]

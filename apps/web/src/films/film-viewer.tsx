@@ -162,7 +162,7 @@ export function FilmViewer(props: ViewerProps) {
   const bring = (pixel: Pixel): void => {
     const [x, y] = toSpot(map(), pixel);
     const [width, height] = size.current;
-    if (x > 0.12 * width && x < 0.88 * width && y > 0.12 * height && y < 0.88 * height) return;
+    if (x > 0.05 * width && x < 0.95 * width && y > 0.05 * height && y < 0.95 * height) return;
     change(centred(frame.current, pixel, picture));
   };
   useImperativeHandle(props.ref, () => ({

@@ -1,4 +1,4 @@
-import type { CaseMark, Statement } from '@kerfline/cases';
+import type { CaseFilm, CaseMark, Statement } from '@kerfline/cases';
 import { markPlace, type Pixel, type PixelSpacing } from '@kerfline/knee';
 import { DecimalField } from './decimal-field.tsx';
 import type { Measured } from './film-messages.ts';
@@ -6,7 +6,10 @@ import type { FilmTask, How } from './film-task.ts';
 import { markSays, markWord } from './mark-words.ts';
 import { directionOf, type Helper } from './use-helper.ts';
 
-const helperOf = (name: string): { readonly how: How; readonly says: string; readonly asks: string } | undefined => {
+const helperOf = (
+  name: string,
+  marks: CaseFilm['marks'],
+): { readonly how: How; readonly says: string; readonly asks: string } | undefined => {
   switch (markPlace(name)?.kind) {
     case 'headCentre':
       return {
@@ -21,7 +24,7 @@ const helperOf = (name: string): { readonly how: How; readonly says: string; rea
         asks: 'Show one point outside each side of the shaft, at the height that is wanted.',
       };
     case 'contact':
-      if (!directionOf(name)) return undefined;
+      if (!directionOf(name, marks)) return undefined;
       return { how: 'tangent', says: 'where it touches', asks: 'Show a point near the end of the surface.' };
     default:
       return undefined;
@@ -49,6 +52,7 @@ export function foundText(found: Measured | undefined, mm: PixelSpacing | undefi
 export function HandPanel({
   task,
   placed,
+  marks,
   cursor,
   mm,
   helper,
@@ -60,6 +64,7 @@ export function HandPanel({
 }: {
   readonly task: FilmTask | undefined;
   readonly placed: CaseMark | undefined;
+  readonly marks: CaseFilm['marks'];
   readonly cursor: Pixel | undefined;
   readonly mm: PixelSpacing | undefined;
   readonly helper: Helper;
@@ -71,7 +76,7 @@ export function HandPanel({
 }) {
   if (task?.kind !== 'mark' || !cursor) return null;
   const { name } = task;
-  const offered = helperOf(name);
+  const offered = helperOf(name, marks);
   const found = task.how === 'hand' ? undefined : task.found;
   const said = foundText(found, mm);
   const worked = found && found.measure !== 'none';

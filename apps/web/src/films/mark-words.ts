@@ -67,3 +67,7 @@ export const postureWords: Readonly<Record<Posture, string>> = {
   lying: 'lying',
   notStated: 'posture not stated',
 };
+
+/** Quantities that the marks are placed for: their letters where they have any, else words. */
+export const quantityWord = (name: string): string =>
+  name === 'shaftMechanical' ? 'shaft to axis' : name === 'clinicalHKA' ? 'HKA' : name;

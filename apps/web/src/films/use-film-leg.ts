@@ -30,13 +30,24 @@ export function withMoved(view: CaseView, moved: MovedMark | undefined): CaseVie
   };
 }
 
+/** The leg as it is recorded, with what may be marked next, and as it is while a mark is in the hand. */
+export interface FilmLegNow {
+  readonly recorded: Result<CaseLeg, readonly Refusal[]>;
+  readonly now: Result<CaseLeg, readonly Refusal[]>;
+}
+
 /** The leg of the films as it is marked at this moment; it follows a moving mark as fast as it can be worked. */
 export function useFilmLeg(
   view: CaseView,
   facts: FactsByBlob,
   kit: Kit | undefined,
   moved: MovedMark | undefined,
-): Result<CaseLeg, readonly Refusal[]> {
+): FilmLegNow {
   const follows = useDeferredValue(moved);
-  return useMemo(() => filmLeg(withMoved(view, follows), facts, kit), [view, follows, facts, kit]);
+  const recorded = useMemo(() => filmLeg(view, facts, kit), [view, facts, kit]);
+  const now = useMemo(
+    () => (follows ? filmLeg(withMoved(view, follows), facts, kit, { moving: true }) : recorded),
+    [view, follows, facts, kit, recorded],
+  );
+  return { recorded, now };
 }

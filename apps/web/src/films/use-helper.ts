@@ -38,6 +38,7 @@ export function useHelper(
   held: HeldFilm,
   task: FilmTask | undefined,
   mm: PixelSpacing | undefined,
+  marks: readonly PlacedMark[],
   setTask: (task: FilmTask | undefined) => void,
 ): Helper {
   const [taken, setTaken] = useState<Pixel>();
@@ -52,7 +53,7 @@ export function useHelper(
       return held.measure({ measure: 'across', from: points[0]!, to: points[1]! });
     }
     if (how === 'tangent' && points.length === 1 && now.kind === 'mark') {
-      const direction = directionOf(now.name);
+      const direction = directionOf(now.name, marks);
       if (!direction) return undefined;
       return held.measure({
         measure: 'tangent',
@@ -85,6 +86,30 @@ export function useHelper(
   };
 }
 
-/** Which way the surface of a contact faces on an upright film: femurs end downward, plateaus upward. */
-export const directionOf = (name: string): Pixel | undefined =>
-  name.startsWith('plateau') ? [0, -1] : name.startsWith('distal') ? [0, 1] : undefined;
+interface PlacedMark {
+  readonly name: string;
+  readonly pixel: Pixel;
+}
+
+const frontMarks = ['patellaFront', 'anteriorCortex', 'tubercle', 'crestUpper', 'crestLower', 'medialRimFront'];
+const middleMarks = ['femoralCanalHigh', 'femoralCanalLow', 'tibialCanalHigh', 'tibialCanalLow', 'medialRimRear'];
+
+/** Which way the rear is on a side film, by the marks placed on it; `undefined` while they do not tell. */
+function rearward(marks: readonly PlacedMark[]): Pixel | undefined {
+  const mean = (names: readonly string[]): number => {
+    const found = marks.filter(({ name }) => names.includes(name));
+    return found.reduce((sum, { pixel }) => sum + pixel[0], 0) / found.length;
+  };
+  const way = Math.sign(mean(middleMarks) - mean(frontMarks));
+  return way === 1 || way === -1 ? [way, 0] : undefined;
+}
+
+/**
+ * Which way the surface of a contact faces on an upright film: femurs end downward, plateaus upward, rear condyles to the
+ * rear, which marks of the front and the canal tell. `undefined` for what faces no one way.
+ */
+export function directionOf(name: string, marks: readonly PlacedMark[]): Pixel | undefined {
+  if (name.startsWith('plateau')) return [0, -1];
+  if (name.startsWith('distal')) return [0, 1];
+  return name.startsWith('posterior') ? rearward(marks) : undefined;
+}
