@@ -19,6 +19,8 @@ function entryText(entry: Entry): string {
       return 'sizeMm' in entry.body
         ? `${entry.body.film}: ${entry.body.kind} of ${entry.body.sizeMm} mm`
         : `${entry.body.film}: ${entry.body.kind}`;
+    case 'turnedOver':
+      return `${entry.body.film}: ${entry.body.mirrored ? 'turned over for left and right' : 'as it was exposed'}`;
     case 'markSpreads':
       return `of ${entry.body.by}: ${Object.keys(entry.body.kinds).join(', ')}`;
     case 'remark':

@@ -98,6 +98,8 @@ function withStatement(view: CaseView, statement: Statement): CaseView {
     }
     case 'markSpreads':
       return { ...view, markSpreads: statement.body };
+    case 'turnedOver':
+      return filmWith(view, statement.body.film, (film) => ({ ...film, mirrored: statement.body.mirrored }));
     case 'calibration':
       return filmWith(view, statement.body.film, (film) => ({
         ...film,

@@ -83,7 +83,7 @@ export const filmLeg = (
   facts: FactsByBlob,
   kit?: Kit,
   how: Pick<FilmsOptions, 'moving'> = {},
-): Result<CaseLeg, readonly Refusal[]> => withSaid(fromFilms(view, facts, how), view, kit);
+): Result<CaseLeg, readonly Refusal[]> => withSaid(fromFilms(view, facts, kit, how), view, kit);
 
 /** A leg with the beliefs and spreads that were stated of it. */
 function withSaid(
@@ -145,12 +145,14 @@ const filmsBeside = (view: CaseView): readonly Finding[] =>
 function fromFilms(
   view: CaseView,
   facts: FactsByBlob,
+  kit: Kit | undefined,
   how: Pick<FilmsOptions, 'moving'>,
 ): Result<CaseLeg, readonly Refusal[]> {
   const lost = view.films.find((film) => !facts.has(film.blob));
   if (lost) return only(refusal('blob-missing', `The file of the film ${lost.fileName} is not at hand.`));
   const found = legFromFilms(view.side, filmReadings(view, facts), {
     ...how,
+    rodLengthMm: rodLength(kit),
     spreads: { ...literatureSpreads, ...view.markSpreads?.kinds },
   });
   if (!found.ok && found.error.every((e) => e.kind === 'few-marks') && view.stated.length > 0) {

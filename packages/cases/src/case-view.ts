@@ -64,8 +64,10 @@ function filmsOf(standing: readonly Entry[]): readonly CaseFilm[] {
   return entries('film').map(({ id, body }) => {
     const marks = entries('mark').filter((mark) => mark.body.film === id);
     const calibration = entries('calibration').findLast((c) => c.body.film === id);
+    const over = entries('turnedOver').findLast((turned) => turned.body.film === id);
     return {
       ...body,
+      mirrored: over?.body.mirrored ?? body.mirrored,
       id,
       marks: lastOf(marks, (mark) => mark.body.name).map((mark) => {
         const { film: _, ...said } = mark.body;

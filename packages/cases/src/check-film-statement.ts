@@ -9,7 +9,7 @@ import { calibrated } from './film-readings.ts';
 /** The kinds of statement that speak of films. */
 export type FilmStatement = Extract<
   Statement,
-  { readonly kind: 'film' | 'mark' | 'calibration' | 'markSpreads' | 'remark' }
+  { readonly kind: 'film' | 'mark' | 'calibration' | 'turnedOver' | 'markSpreads' | 'remark' }
 >;
 
 type Checked = Result<true, Refusal>;
@@ -163,6 +163,8 @@ export function checkFilmStatement(view: CaseView, blobs: Blobs, statement: Film
   switch (statement.kind) {
     case 'mark':
       return checkMark(film, facts.value, statement.body);
+    case 'turnedOver':
+      return ok(true);
     case 'calibration':
       return checkCalibration(film, facts.value, statement.body);
     case 'remark':

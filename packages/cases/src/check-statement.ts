@@ -50,6 +50,7 @@ export function checkStatement(
     case 'film':
     case 'mark':
     case 'calibration':
+    case 'turnedOver':
     case 'markSpreads':
     case 'remark':
       return checkFilmStatement(view, blobs, statement);

@@ -117,6 +117,8 @@ export const bodies = {
     note: z.string().max(500).optional(),
   }),
   calibration,
+  /** Whether a film's picture was found to be turned over for left and right, after it was added. */
+  turnedOver: z.strictObject({ film: z.string().min(1), mirrored: z.boolean() }),
   /** How well one person finds marks again, used in place of published spreads. */
   markSpreads: z.strictObject({
     by: z.string().min(1).max(200),

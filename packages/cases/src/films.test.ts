@@ -126,6 +126,22 @@ describe('a film that is taken into a case', () => {
   });
 });
 
+describe('a film that is found to be turned over', () => {
+  it('is so from then on, in its marks too, until that is taken back; another film is not', () => {
+    const file = withFilm(filmFile());
+    const [film] = viewOf(file).films;
+    expect(film!.mirrored).toBe(false);
+    const said = { kind: 'turnedOver', body: { film: film!.id, mirrored: true } } as const;
+    const over = replay(appended(file.ledger, said, stamp));
+    expect(over.films[0]!.mirrored).toBe(true);
+    expect(legKey(over)).not.toBe(legKey(viewOf(file)));
+    const back = { kind: 'turnedOver', body: { film: film!.id, mirrored: false } } as const;
+    expect(replay(appended(appended(file.ledger, said, stamp), back, stamp)).films[0]!.mirrored).toBe(false);
+    const unknown = { kind: 'turnedOver', body: { film: 'another', mirrored: true } } as const;
+    expect(refusedOf(file, unknown)).toMatchObject({ kind: 'unknown-film' });
+  });
+});
+
 describe('a mark on a film', () => {
   it('replaces the one of its name, and the older stands again when it is taken back', () => {
     const twice = and(one, mark('hipCentre', [250, 80]), mark('hipCentre', [251, 81], { radiusPx: 24 }));

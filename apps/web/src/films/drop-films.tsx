@@ -15,6 +15,7 @@ interface Dropped {
   readonly share: number;
   readonly doing: string;
   readonly facts?: FilmFacts | undefined;
+  readonly identifying?: readonly string[] | undefined;
   readonly held?: HeldFilm | undefined;
   readonly fault?: string | undefined;
   readonly sending?: boolean | undefined;
@@ -108,8 +109,16 @@ function FilmQuestions({
         ))}
         <p className="note">
           {facts.sideTag === 'none' ? 'The file names no side. ' : `The file says: ${facts.sideTag}. `}
-          What would identify a person is taken out before the film is kept.
+          {facts.kind === 'dicom'
+            ? 'What would identify a person is taken out before the film is kept.'
+            : 'A picture is kept as it is, with all that stands in it.'}
         </p>
+        {dropped.identifying && dropped.identifying.length > 0 && (
+          <details>
+            <summary>{dropped.identifying.length} attributes are taken out</summary>
+            <p className="note">{dropped.identifying.join(', ')}</p>
+          </details>
+        )}
         {likely && !answers.view && (
           <p>
             By {likely.because} it is likely: {viewWords[likely.view]}.{' '}
@@ -193,7 +202,7 @@ export function DropFilms({
     try {
       const job = readFilm(await file.arrayBuffer(), file.name, {
         progress: (share, doing) => change(key, { share, doing }),
-        facts: (facts) => change(key, { facts }),
+        facts: (facts, identifying) => change(key, { facts, identifying }),
       });
       change(key, { stop: job.stop });
       open.current.set(key, job.stop);

@@ -1,9 +1,18 @@
-import type { CaseFilm, FactsByBlob, Statement } from '@kerfline/cases';
-import { type FilmScale, type Kit, type LegFromFilms, marksOfView, type Pixel } from '@kerfline/knee';
+import { type CaseFilm, type FactsByBlob, filmReadings, type Statement } from '@kerfline/cases';
+import {
+  type FilmScale,
+  firstMarks,
+  isAfter,
+  type Kit,
+  type LegFromFilms,
+  marksOfView,
+  type Pixel,
+} from '@kerfline/knee';
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { go, pathOf } from '../address.ts';
 import { Findings } from '../findings.tsx';
 import type { BegunCase } from '../open-case.ts';
+import { AfterResults } from './after-results.tsx';
 import { CalibrationPanel } from './calibration-panel.tsx';
 import { filmLines } from './film-lines.ts';
 import type { ShownMark } from './film-paint.ts';
@@ -69,9 +78,13 @@ export function FilmDesk({
     [films, film.id, again],
   );
   const placed = new Set(film.marks.map((mark) => mark.name));
+  const first = useMemo(
+    () => (again || films ? undefined : firstMarks(begun.view.side, filmReadings(begun.view, facts))),
+    [again, films, begun.view, facts],
+  );
   const offered = expected.find((e) => !placed.has(e.name) && gainText(e.narrows) !== '');
   const offeredGain = offered && gainText(offered.narrows);
-  const offeredName = offered?.name;
+  const offeredName = offered?.name ?? first?.find((e) => e.film === film.id && !placed.has(e.name))?.name;
   const next: NextMark | undefined = useMemo(
     () => (offeredName === undefined ? undefined : { name: offeredName, gain: offeredGain ?? '' }),
     [offeredName, offeredGain],
@@ -209,6 +222,10 @@ export function FilmDesk({
           pointing={pointing}
           step={step}
           mirrored={film.mirrored}
+          onTurnOver={(mirrored) => {
+            const turned: Statement = { kind: 'turnedOver', body: { film: film.id, mirrored } };
+            begun.record(turned);
+          }}
           onMove={(_, pixel) => {
             setCursor(pixel);
             setTask((now) => (now?.kind === 'mark' && !now.moved ? { ...now, moved: true } : now));
@@ -222,7 +239,8 @@ export function FilmDesk({
         <p id="film-keys" className="note">
           Arrows move the film, or the mark in hand by {mm ? '0.1 mm' : '0.1 pixels'} (Shift 10 times, Ctrl 100 times);
           Enter sets it, Esc puts it down, Delete takes it off. + and - bring nearer, 0 shows all, R turns, [ and ] turn
-          a little, O turns over, I makes bones dark, L the loupe, comma and full stop the light, Ctrl+Z takes back.
+          a little, O records that the picture is turned over, I makes bones dark, L the loupe, comma and full stop the
+          light, Ctrl+Z takes back.
         </p>
         {own && !again && (
           <CalibrationPanel
@@ -302,6 +320,7 @@ export function FilmDesk({
         />
       </div>
       <div className="resultcolumn">
+        {isAfter(film.view) && <AfterResults side={film.side} readings={filmReadings(begun.view, facts)} />}
         <FilmResults
           leg={worked.ok ? worked.value.leg : undefined}
           messages={worked.ok ? none : messages.length > 0 ? messages : worked.error.map((r) => r.message)}

@@ -55,7 +55,8 @@ export type FilmAsk =
 /** What the worker tells. */
 export type FilmTold =
   | { readonly kind: 'progress'; readonly share: number; readonly says: string }
-  | { readonly kind: 'facts'; readonly facts: FilmFacts }
+  /** What the file says, and the names of what in it identifies a person. */
+  | { readonly kind: 'facts'; readonly facts: FilmFacts; readonly identifying: readonly string[] }
   | { readonly kind: 'picture'; readonly picture: FilmPicture }
   | { readonly kind: 'refused'; readonly message: string }
   | { readonly kind: 'tile'; readonly place: TilePlace; readonly lit: number; readonly bitmap: ImageBitmap }

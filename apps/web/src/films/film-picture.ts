@@ -40,7 +40,7 @@ interface KeptTile {
 export interface FilmHearers {
   readonly progress: (share: number, says: string) => void;
   /** What the file says of itself, before its pixels are read. */
-  readonly facts: (facts: FilmFacts) => void;
+  readonly facts: (facts: FilmFacts, identifying: readonly string[]) => void;
 }
 
 /** Reads a film in a worker of its own. */
@@ -89,7 +89,7 @@ export function readFilm(bytes: ArrayBuffer, name: string, hear: FilmHearers): F
           hear.progress(data.share, data.says);
           return;
         case 'facts':
-          hear.facts(data.facts);
+          hear.facts(data.facts, data.identifying);
           return;
         case 'refused':
           worker.terminate();

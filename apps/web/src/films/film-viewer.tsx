@@ -44,6 +44,8 @@ export interface ViewerProps {
   readonly step: readonly [columns: number, rows: number];
   /** The film was recorded as turned over: it is shown so from the start. */
   readonly mirrored: boolean;
+  /** The picture is found to be turned over, or not to be: to be recorded, and shown once it is. */
+  readonly onTurnOver: (mirrored: boolean) => void;
   readonly onMove: (name: string, pixel: Pixel) => void;
   readonly onSet: (name: string, pixel: Pixel) => void;
   readonly onPoint: (pixel: Pixel) => void;
@@ -133,6 +135,13 @@ export function FilmViewer(props: ViewerProps) {
     return () => observer.disconnect();
   }, [picture, paint]);
 
+  // What is recorded is what is shown.
+  useEffect(() => {
+    if (frame.current.mirrored === props.mirrored) return;
+    frame.current = turnedOver(frame.current);
+    setTurn({ mirrored: props.mirrored, degrees: saidTurn(frame.current.turn) });
+    draw();
+  }, [props.mirrored, draw]);
   useEffect(() => held.onChange(draw), [held, draw]);
   useEffect(draw);
 
@@ -358,7 +367,7 @@ export function FilmViewer(props: ViewerProps) {
     ['r', () => turnBy(90)],
     ['[', () => turnBy(-1)],
     [']', () => turnBy(1)],
-    ['o', () => change(turnedOver(frame.current))],
+    ['o', () => latest.current.onTurnOver(!latest.current.mirrored)],
     [',', () => relit(litBy(held.light(), 0, 0.04))],
     ['.', () => relit(litBy(held.light(), 0, -0.04))],
     [';', () => relit(litBy(held.light(), 0.06, 0))],
@@ -435,7 +444,7 @@ export function FilmViewer(props: ViewerProps) {
         whole={() => change(fitted(frame.current, picture, size.current))}
         nearer={nearer}
         turn={turnBy}
-        turnOver={() => change(turnedOver(frame.current))}
+        turnOver={() => props.onTurnOver(!props.mirrored)}
       />
     </div>
   );

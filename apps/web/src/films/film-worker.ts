@@ -11,7 +11,7 @@ const held: { film: FilmPixels | undefined; levels: readonly Tile[] } = { film: 
 
 async function read(bytes: ArrayBuffer, name: string): Promise<void> {
   const { pixels, tallness } = await readFilmFile(new Uint8Array(bytes), name, {
-    facts: (facts) => tell({ kind: 'facts', facts }),
+    facts: (facts, identifying) => tell({ kind: 'facts', facts, identifying }),
     progress: (share, says) => tell({ kind: 'progress', share, says }),
   });
   held.film = pixels;

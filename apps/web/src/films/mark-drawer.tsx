@@ -8,6 +8,7 @@ import { markSays, markWord } from './mark-words.ts';
 /** Which mark would narrow the answer most, and by how much, in words. */
 export interface NextMark {
   readonly name: string;
+  /** Empty while too little is marked to say it: then it is the one that could least be missed. */
   readonly gain: string;
 }
 
@@ -57,8 +58,14 @@ export const MarkDrawer = memo(function MarkDrawer({
       </ul>
       {next ? (
         <p className="words nextsaid">
-          Next: <span className="set">{markWord(next.name)}</span>. Narrows the answer most:{' '}
-          <span className="f">{next.gain}</span>.
+          Next: <span className="set">{markWord(next.name)}</span>.{' '}
+          {next.gain === '' ? (
+            'It is the one that could least be missed.'
+          ) : (
+            <>
+              Narrows the answer most: <span className="f">{next.gain}</span>.
+            </>
+          )}
         </p>
       ) : (
         <p className="words nextsaid">

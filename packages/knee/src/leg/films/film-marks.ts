@@ -2,7 +2,7 @@ import type { Side } from '../../side.ts';
 import type { FilmMark, FilmReading, Pixel, PixelSpacing } from './film.ts';
 import { bendRoots, poseRoots, type Sight, type Start, scaleRoot, sightOf, sourceOf } from './film-pose.ts';
 import { type FilmView2D, onFilm, placesOf, sightInputs } from './film-sight.ts';
-import { type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites.ts';
+import { type CanalHeights, canalHeights, type FilmBone, type Root, siteOfMark, siteRootsFor } from './film-sites.ts';
 import type { PairObservation } from './film-solve.ts';
 import { type Flat, laidOn } from './film-start.ts';
 import { type FilmState, filmState, indexIn, placedSite } from './film-state.ts';
@@ -69,23 +69,30 @@ const bonesOf: Readonly<Record<Sight, readonly FilmBone[]>> = {
 const noStart: Start = { spin: 0, across: 0, down: 0 };
 
 /** Roots of films: poses, scales and heights of marks that only show a line. */
-function filmRoots(films: readonly StartedFilm[], turnBend: readonly number[]): readonly Root[] {
+function filmRoots(films: readonly StartedFilm[], turnBend: readonly number[], heights: CanalHeights): readonly Root[] {
   return films.flatMap((f, k) => [
     scaleRoot(f.film, f.reading, f.scale),
     ...bonesOf[f.sight].flatMap((bone) => poseRoots(f.film, f.sight, bone, f.starts.get(bone) ?? noStart)),
     ...(f.sight === 'front' ? bendRoots(f.film, turnBend[k]!) : []),
     // Also of marks that are not placed yet: they can then be asked what they would tell.
     ...['femoralCanalLow', 'femoralCanalHigh', 'tibialCanalLow', 'tibialCanalHigh'].map(
-      (name) => siteOfMark(name, f.film)!.height!,
+      (name) => siteOfMark(name, f.film, heights)!.height!,
     ),
   ]);
 }
 
 /** The state that films are solved for. */
-export const stateOf = (films: readonly StartedFilm[], turnBend: readonly number[]): FilmState =>
+export const stateOf = (
+  films: readonly StartedFilm[],
+  turnBend: readonly number[],
+  heights: CanalHeights = canalHeights(),
+): FilmState =>
   filmState([
-    ...siteRootsFor(films.map(({ reading }) => reading.marks.map((mark) => mark.name))),
-    ...filmRoots(films, turnBend),
+    ...siteRootsFor(
+      films.map(({ reading }) => reading.marks.map((mark) => mark.name)),
+      heights,
+    ),
+    ...filmRoots(films, turnBend, heights),
   ]);
 
 export const viewOf = (film: StartedFilm): FilmView2D => ({

@@ -1,5 +1,6 @@
 import type { MeanDefault } from '../../defaults/clinical-default.ts';
 import { inside } from '../../quantity.ts';
+import { boneDefaults } from '../leg-from-bones.ts';
 import { ankleOffset, typicalLeg } from '../population.ts';
 import { type Posture, postures } from './film.ts';
 import { filmDefaults, leanDefaults, placeDefaults } from './film-defaults.ts';
@@ -96,13 +97,15 @@ const measuredBy: Readonly<Record<string, readonly (readonly string[])[]>> = {
 const ownVoice = 3;
 
 /** The roots of the sites for films on which these marks are placed, one list of names for each film. */
-export const siteRootsFor = (marked: readonly (readonly string[])[]): readonly Root[] =>
-  siteRoots.map((root) => {
+export const siteRootsFor = (marked: readonly (readonly string[])[], heights: CanalHeights): readonly Root[] => [
+  ...Object.entries(heights).map(([name, mean]) => ({ name: toldAt(name as keyof CanalHeights), mean, sd: 0 })),
+  ...siteRoots.map((root) => {
     const measured = (measuredBy[root.name] ?? []).some((marks) =>
       marked.some((names) => marks.every((name) => names.includes(name))),
     );
     return measured ? { ...root, sd: ownVoice * root.sd } : root;
-  });
+  }),
+];
 
 const zero: readonly Term[] = [];
 
@@ -245,8 +248,23 @@ const tibiaEdgeSide = (sign: 1 | -1): SiteModel => ({
   ],
 });
 
-/** @numerical Where a stretch of canal is told, mm from the knee centre; only the line matters. */
+/** @numerical Where a stretch of canal is looked for and told, mm from the knee centre, when no rod says where. */
 const canalAt = { femoralCanalLow: 100, femoralCanalHigh: 200, tibialCanalHigh: -150, tibialCanalLow: -250 } as const;
+
+/** Heights at which canals are looked for and told, mm from the knee centre. */
+export type CanalHeights = Readonly<Record<keyof typeof canalAt, number>>;
+
+/** The same for a rod in the femoral canal: where the stretch that it lies in begins and ends. */
+export const canalHeights = (rodLengthMm?: number): CanalHeights =>
+  rodLengthMm === undefined
+    ? canalAt
+    : {
+        ...canalAt,
+        femoralCanalLow: boneDefaults.rodWindowStart.value * rodLengthMm,
+        femoralCanalHigh: rodLengthMm,
+      };
+
+const toldAt = (name: keyof typeof canalAt): string => `told.${name}`;
 
 const lines = {
   femoralCanal: (height: readonly Term[]) =>
@@ -270,8 +288,8 @@ export const siteModels: Readonly<Record<string, SiteModel>> = {
   epicondyleMedial: sidePoint(-1),
   epicondyleLateral: sidePoint(1),
   anteriorCortex: { bone: 'femur', at: [[[1, 'femurMiddle']], [[1, 'cortexFront']], [[1, 'cortexHeight']]] },
-  femoralCanalLow: lines.femoralCanal([[canalAt.femoralCanalLow]]),
-  femoralCanalHigh: lines.femoralCanal([[canalAt.femoralCanalHigh]]),
+  femoralCanalLow: lines.femoralCanal([[1, toldAt('femoralCanalLow')]]),
+  femoralCanalHigh: lines.femoralCanal([[1, toldAt('femoralCanalHigh')]]),
   femurEdgeMedial: femurEdge(-1),
   femurEdgeLateral: femurEdge(1),
   patellaCentre: { bone: 'femur', at: [[[1, 'kneecapSide']], [[1, 'kneecapFront']], [[1, 'kneecapHeight']]] },
@@ -295,8 +313,8 @@ export const siteModels: Readonly<Record<string, SiteModel>> = {
   medialRimFront: rim(1),
   medialRimRear: rim(-1),
   tubercle: { bone: 'tibia', at: [[[1, 'tubercleSide']], [[1, 'tubercleFront']], [[-1, 'tubercleDepth']]] },
-  tibialCanalLow: lines.tibialCanal([[canalAt.tibialCanalLow]]),
-  tibialCanalHigh: lines.tibialCanal([[canalAt.tibialCanalHigh]]),
+  tibialCanalLow: lines.tibialCanal([[1, toldAt('tibialCanalLow')]]),
+  tibialCanalHigh: lines.tibialCanal([[1, toldAt('tibialCanalHigh')]]),
   crestUpper: lines.crest([[-crestShares.upper, 'tibiaLength']]),
   crestLower: lines.crest([[-crestShares.lower, 'tibiaLength']]),
   fibulaHead: { bone: 'tibia', at: [[[1, 'fibulaSide']], [[1, 'fibulaFront']], [[-1, 'fibulaDepth']]] },
@@ -328,6 +346,7 @@ const lineOf: Readonly<Record<string, keyof typeof lines>> = {
 export function siteOfMark(
   name: string,
   film: number,
+  heights: CanalHeights = canalAt,
 ): { readonly model: SiteModel; readonly height?: Root } | undefined {
   const line = lineOf[name];
   if (line === undefined) {
@@ -337,6 +356,6 @@ export function siteOfMark(
   const root = `height.${film}.${name}`;
   return {
     model: lines[line]([[1, root]]),
-    height: { name: root, mean: canalAt[name as keyof typeof canalAt], sd: placeDefaults.canalHeight.sd },
+    height: { name: root, mean: heights[name as keyof CanalHeights], sd: placeDefaults.canalHeight.sd },
   };
 }

@@ -206,6 +206,30 @@ describe('what a film does not show', () => {
   });
 });
 
+describe('the canal of a leg from films', () => {
+  it('is looked for where the rod lies: its mark is expected at the length of the rod', () => {
+    const bare = without(film(), 'femoralCanalHigh');
+    const at = (rodLengthMm: number | undefined): number => {
+      const found = legFromFilms('right', [bare], { rodLengthMm });
+      if (!found.ok) throw new Error('refused');
+      return found.value.open.find(({ name }) => name === 'femoralCanalHigh')!.pixel[1];
+    };
+    expect(Math.abs(700 - at(undefined) - 200)).toBeLessThan(4);
+    expect(Math.abs(700 - at(280) - 280)).toBeLessThan(4);
+  });
+
+  it('is one line wherever on it a mark was placed', () => {
+    const lean = Math.tan((limb.shaft * Math.PI) / 180);
+    const higher = {
+      ...film(),
+      marks: film().marks.map((m) =>
+        m.name === 'femoralCanalHigh' ? { ...m, pixel: [300 - (-1.5 + 290 * lean), 700 - 290] as const } : m,
+      ),
+    };
+    expect(Math.abs(told([higher]).shaftMechanical!.value! - limb.shaft)).toBeLessThan(0.2);
+  });
+});
+
 describe('several films of one leg', () => {
   it('narrow an angle that both show', () => {
     const twice = told([film(), film({ id: 'second' })]);

@@ -12,7 +12,7 @@ import { filmFaults, marksTogether, notShown, turnedOrBent, turnedOver } from '.
 import { outOfFilm, type StartedFilm, startedFilm, stateOf, type TakenMark, takenMarks } from './film-marks.ts';
 import { filmName, poseName } from './film-pose.ts';
 import { doubtShares, expectedMarks, gradientOf, leftOut, missedMost, sdOfRoot } from './film-questions.ts';
-import { limbVarusOf } from './film-sites.ts';
+import { canalHeights, limbVarusOf } from './film-sites.ts';
 import { sizeSeen, sizes } from './film-sizes.ts';
 import { type Solved, solved } from './film-solve.ts';
 import { type FilmState, indexIn } from './film-state.ts';
@@ -22,6 +22,8 @@ import { literatureSpreads, type MarkSpreads } from './mark-spread.ts';
 export interface FilmsOptions {
   /** A person's own spreads of marks; otherwise those of the literature. */
   readonly spreads?: MarkSpreads | undefined;
+  /** Length of the rod in the femoral canal: its canal line is then told where the rod lies, mm. */
+  readonly rodLengthMm?: number | undefined;
   /** While a mark is being moved: without what can wait (open marks, doubts, one film against another). */
   readonly moving?: boolean | undefined;
 }
@@ -114,9 +116,9 @@ interface SolvedFilms {
  * Solves films together. What turn and bend do to a tibia together is their product, which no slope at the mean shows: it is a
  * number of its own (`turnBend`) whose spread is the product of theirs, first as they are believed and then as they were found.
  */
-function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads): SolvedFilms {
+function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads, rodLengthMm?: number): SolvedFilms {
   const round = (turnBend: readonly number[], from: Float64Array | undefined): SolvedFilms => {
-    const state = stateOf(films, turnBend);
+    const state = stateOf(films, turnBend, canalHeights(rodLengthMm));
     const marks = takenMarks(state, films, spreads);
     return {
       films,
@@ -224,7 +226,7 @@ export function legFromFilms(
   const over = started.flatMap((film) => turnedOver(film) ?? []);
   if (over.length > 0) return err(over);
 
-  const s = solvedFilms(started, spreads);
+  const s = solvedFilms(started, spreads, options.rodLengthMm);
   const off = leftOut(s.solution);
   const results = started.map((film) => filmResult(s, film, off));
   const seen = limbSeen(s);
