@@ -197,17 +197,19 @@ export function startedFilm(reading: FilmReading, film: number, side: Side): Sta
   const sight = sightOf[reading.view];
   const right = side === 'right' ? -1 : 1;
   const shown = reading.mirrored ? (-right as 1 | -1) : right;
+  // A usual leg on this film, before it is turned and shifted: the same for both ways round.
+  const plain: StartedFilm = { film, reading, sight, handed: 1, starts: new Map(), scale: 1, misfit: undefined };
+  const state = stateOf([plain], [0]);
+  const x = Float64Array.from(state.mean);
+  x[indexIn(state, `${film}.scale`)] = 0;
+  const usual = placesMarked(reading).map(({ mark, place }) => ({
+    bone: boneOf(place, film),
+    loose: place.kind === 'canalMiddle',
+    from: predictor(state, plain, place, [0, 0]).predict(x),
+    pixel: mark.pixel,
+  }));
   const ways = ([1, -1] as const).map((handed) => {
-    const plain: StartedFilm = { film, reading, sight, handed, starts: new Map(), scale: 1, misfit: undefined };
-    const state = stateOf([plain], [0]);
-    const x = Float64Array.from(state.mean);
-    x[indexIn(state, `${film}.scale`)] = 0;
-    const pairs = placesMarked(reading).map(({ mark, place }) => ({
-      bone: boneOf(place, film),
-      loose: place.kind === 'canalMiddle',
-      from: predictor(state, plain, place, [0, 0]).predict(x),
-      to: intoFilm(plain, mark.pixel),
-    }));
+    const pairs = usual.map((mark) => ({ ...mark, to: intoFilm({ reading, handed }, mark.pixel) }));
     const lay = (chosen: typeof pairs) => {
       const firm = chosen.filter((pair) => !pair.loose);
       const taken = firm.length > 1 ? firm : chosen;

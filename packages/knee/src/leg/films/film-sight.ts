@@ -78,33 +78,37 @@ function seen(
   site: PlacedSite,
   x: Float64Array,
 ): readonly [right: number, up: number, towards: number] {
-  let l = coordinate(site, 0, x);
-  let a = coordinate(site, 1, x);
-  let p = coordinate(site, 2, x);
-  if (view.sight === 'along') return [l, a, p];
-  if (bone === 'patella') return [a, p, -l];
+  const l0 = coordinate(site, 0, x);
+  const a0 = coordinate(site, 1, x);
+  const p0 = coordinate(site, 2, x);
+  if (view.sight === 'along') return [l0, a0, p0];
+  if (bone === 'patella') return [a0, p0, -l0];
+  // A turn takes front to lateral; a tilt, a bend or a varus takes the upper end forward or lateral.
   if (view.sight === 'side') {
-    const tilt = x[inputs.tilt]!;
-    [l, p] = [l * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - l * Math.sin(tilt)];
-    const turn = x[inputs.turn]!;
-    [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
-    return [a, p, -l];
+    const [ct, st] = [Math.cos(x[inputs.tilt]!), Math.sin(x[inputs.tilt]!)];
+    const [c, s] = [Math.cos(x[inputs.turn]!), Math.sin(x[inputs.turn]!)];
+    const l = l0 * ct + p0 * st;
+    return [a0 * c - l * s, p0 * ct - l0 * st, -(l * c + a0 * s)];
   }
-  const down = p;
+  let l = l0;
+  let a = a0;
+  let p = p0;
   if (inputs.tibia) {
-    const own = x[inputs.tibia.turn]!;
-    [l, a] = [l * Math.cos(own) + a * Math.sin(own), a * Math.cos(own) - l * Math.sin(own)];
-    const varus = x[inputs.tibia.varus]!;
-    [l, p] = [l * Math.cos(varus) + p * Math.sin(varus), p * Math.cos(varus) - l * Math.sin(varus)];
-    const bend = x[inputs.tibia.bend]!;
-    [a, p] = [a * Math.cos(bend) + p * Math.sin(bend), p * Math.cos(bend) - a * Math.sin(bend)];
+    const [co, so] = [Math.cos(x[inputs.tibia.turn]!), Math.sin(x[inputs.tibia.turn]!)];
+    const [cv, sv] = [Math.cos(x[inputs.tibia.varus]!), Math.sin(x[inputs.tibia.varus]!)];
+    const [cb, sb] = [Math.cos(x[inputs.tibia.bend]!), Math.sin(x[inputs.tibia.bend]!)];
+    const turned = l0 * co + a0 * so;
+    const front = a0 * co - l0 * so;
+    l = turned * cv + p0 * sv;
+    const up = p0 * cv - turned * sv;
+    a = front * cb + up * sb;
+    p = up * cb - front * sb;
   }
-  const turn = x[inputs.turn]!;
-  [l, a] = [l * Math.cos(turn) + a * Math.sin(turn), a * Math.cos(turn) - l * Math.sin(turn)];
-  const tilt = x[inputs.tilt]!;
-  [a, p] = [a * Math.cos(tilt) + p * Math.sin(tilt), p * Math.cos(tilt) - a * Math.sin(tilt)];
-  if (inputs.tibia) l += x[inputs.tibia.turnBend]! * down;
-  return [l, p, a];
+  const [c, s] = [Math.cos(x[inputs.turn]!), Math.sin(x[inputs.turn]!)];
+  const [ct, st] = [Math.cos(x[inputs.tilt]!), Math.sin(x[inputs.tilt]!)];
+  const front = a * c - l * s;
+  const lateral = l * c + a * s + (inputs.tibia ? x[inputs.tibia.turnBend]! * p0 : 0);
+  return [lateral, p * ct - front * st, front * ct + p * st];
 }
 
 /**
