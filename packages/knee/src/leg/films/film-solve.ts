@@ -37,11 +37,15 @@ const still = 1e-3;
 const step = 1e-5;
 
 /**
- * Mean of a state after pair observations: Gauss and Newton's rounds from independent first beliefs (Bell and Cathey 1993: the
+ * Mean of a state after pair observations, searched from `from` until the sum of squares changes by less than `near`: Gauss and Newton's rounds from independent first beliefs (Bell and Cathey 1993: the
  * iterated filter is such a search). Places keep their first variance in the rounds, so what comes out is the most probable
  * state for Gaussian spreads.
  */
-export function solved(state: FilmState, observations: readonly PairObservation[], from?: Float64Array): Solved {
+export function solved(
+  state: FilmState,
+  observations: readonly PairObservation[],
+  { from, near = still }: { readonly from?: Float64Array; readonly near?: number } = {},
+): Solved {
   const m = 2 * observations.length;
   let before = Number.POSITIVE_INFINITY;
   let x = from ? Float64Array.from(from) : Float64Array.from(state.mean);
@@ -70,7 +74,7 @@ export function solved(state: FilmState, observations: readonly PairObservation[
       }
     }
     const squares = whitened.reduce((sum, v) => sum + v * v, 0);
-    const settled = Math.abs(squares - before) < still;
+    const settled = Math.abs(squares - before) < near;
     before = squares;
     x = next;
     if (settled || round === mostRounds) {

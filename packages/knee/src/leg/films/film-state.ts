@@ -49,3 +49,13 @@ export function coordinate(site: PlacedSite, axis: 0 | 1 | 2, x: Float64Array): 
   }
   return sum;
 }
+
+/** The same state with other first spreads of some of its numbers. */
+export function withSpreads(
+  state: FilmState,
+  spreads: readonly { readonly name: string; readonly sd: number }[],
+): FilmState {
+  const variance = Float64Array.from(state.variance);
+  for (const { name, sd } of spreads) variance[indexIn(state, name)] = sd ** 2;
+  return { ...state, variance };
+}

@@ -15,7 +15,7 @@ import { doubtShares, expectedMarks, gradientOf, leftOut, missedMost, sdOfRoot }
 import { canalHeights, limbVarusOf } from './film-sites.ts';
 import { sizeSeen, sizes } from './film-sizes.ts';
 import { type Solved, solved } from './film-solve.ts';
-import { type FilmState, indexIn } from './film-state.ts';
+import { type FilmState, indexIn, withSpreads } from './film-state.ts';
 import { wantedAngles } from './film-wanted.ts';
 import { literatureSpreads, type MarkSpreads } from './mark-spread.ts';
 
@@ -112,37 +112,36 @@ interface SolvedFilms {
   readonly solution: Solved;
 }
 
+/** @numerical The first search only has to find turn and bend to within a fraction of their spread; the second goes on from it. */
+const roughly = 0.3;
+
 /**
  * Solves films together. What turn and bend do to a tibia together is their product, which no slope at the mean shows: it is a
  * number of its own (`turnBend`) whose spread is the product of theirs, first as they are believed and then as they were found.
  */
 function solvedFilms(films: readonly StartedFilm[], spreads: MarkSpreads, rodLengthMm?: number): SolvedFilms {
-  const round = (turnBend: readonly number[], from: Float64Array | undefined): SolvedFilms => {
-    const state = stateOf(films, turnBend, canalHeights(rodLengthMm));
-    const marks = takenMarks(state, films, spreads);
-    return {
-      films,
-      state,
-      marks,
-      solution: solved(
-        state,
-        marks.map((mark) => mark.observation),
-        from,
-      ),
-    };
-  };
   const { turn, bend } = filmDefaults;
   const usual = inside(turn.sd, 'deg') * inside(bend.sd, 'deg');
-  const first = round(
+  const believed = stateOf(
+    films,
     films.map(() => usual),
-    undefined,
+    canalHeights(rodLengthMm),
   );
-  const found = films.map(({ film, sight }) =>
+  const marks = takenMarks(believed, films, spreads);
+  const observations = marks.map((mark) => mark.observation);
+  const first = solved(believed, observations, { near: roughly });
+  const found = films.flatMap(({ film, sight }) =>
     sight === 'front'
-      ? sdOfRoot(first.solution, poseName(film, 'femur', 'turn')) * sdOfRoot(first.solution, filmName(film, 'bend'))
-      : usual,
+      ? [
+          {
+            name: filmName(film, 'turnBend'),
+            sd: sdOfRoot(first, poseName(film, 'femur', 'turn')) * sdOfRoot(first, filmName(film, 'bend')),
+          },
+        ]
+      : [],
   );
-  return round(found, first.solution.mean);
+  const state = withSpreads(believed, found);
+  return { films, state, marks, solution: solved(state, observations, { from: first.mean }) };
 }
 
 const angle = (value: number, sd: number, positive: 'external' | 'flexion', method: string): Q => ({
