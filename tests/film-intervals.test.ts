@@ -130,7 +130,7 @@ describe.skipIf(!existsSync(folder))(
 );
 
 describe('the 90 % intervals of long films of virtual knees', () => {
-  const seeds = Array.from({ length: full ? 24 : 6 }, (_, k) => k + 1);
+  const seeds = Array.from({ length: full ? 24 : 4 }, (_, k) => k + 1);
   const told = seeds.flatMap((seed) => {
     const knee = kneeFromSeed(seed);
     return toldOf(`virtual ${seed}`, knee.side, phantomBones(knee, { cellMm: 2 }), full ? 10 : 2);

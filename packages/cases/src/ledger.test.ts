@@ -219,6 +219,7 @@ describe('an entry', () => {
         'retract',
         'setting',
         'spread',
+        'turnedOver',
         'typed',
         'use',
       ].sort(),
