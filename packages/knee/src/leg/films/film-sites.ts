@@ -68,9 +68,6 @@ const siteRoots: readonly Root[] = [
   ...Object.entries(placeDefaults)
     .filter(([name]) => name !== 'canalHeight' && name !== 'kneecapShape')
     .map(([name, of]) => lengthRoot(name, of)),
-  { name: 'femurMiddle', mean: 0, sd: placeDefaults.distalCentre.sd },
-  { name: 'tibiaMiddle', mean: 0, sd: placeDefaults.plateauCentre.sd },
-  { name: 'tibiaMiddleFront', mean: 0, sd: placeDefaults.plateauFront.sd },
   ...kneecapShape,
   ...postures.map((posture) => ({
     name: limbVarusOf(posture),
@@ -155,7 +152,10 @@ const rear = (sign: 1 | -1): SiteModel => ({
 const sidePoint = (sign: 1 | -1): SiteModel => ({
   bone: 'femur',
   at: [
-    [[sign, 'sideReach']],
+    [
+      [1, 'sideCentre'],
+      [sign, 'sideReach'],
+    ],
     [
       [1, 'sideFront'],
       [-sign, 'sideReach', 'twist'],
@@ -287,7 +287,7 @@ export const siteModels: Readonly<Record<string, SiteModel>> = {
   posteriorLateral: rear(1),
   epicondyleMedial: sidePoint(-1),
   epicondyleLateral: sidePoint(1),
-  anteriorCortex: { bone: 'femur', at: [[[1, 'femurMiddle']], [[1, 'cortexFront']], [[1, 'cortexHeight']]] },
+  anteriorCortex: { bone: 'femur', at: [[[1, 'cortexSide']], [[1, 'cortexFront']], [[1, 'cortexHeight']]] },
   femoralCanalLow: lines.femoralCanal([[1, toldAt('femoralCanalLow')]]),
   femoralCanalHigh: lines.femoralCanal([[1, toldAt('femoralCanalHigh')]]),
   femurEdgeMedial: femurEdge(-1),
