@@ -34,7 +34,9 @@ const moved = (moving) => () => {
   const found = must(legFromFilms(side, [{ ...long, marks: [at, ...rest] }, ...others], { moving }));
   quantities(withStated(found.leg, []));
 };
-const [inHand, released] = inTurns([moved(true), moved(false)], { warm: 200, runs: 300 });
+// A hand moves a mark many times before it lets go once.
+const [inHand] = inTurns([moved(true)], { warm: 300, runs: 400 });
+const [again, released] = inTurns([moved(true), moved(false)], { warm: 50, runs: 150 });
 
 const scene = must(
   filmScene(limb, { rotate: 0, flex: 0 }, { view: 'long-leg', pixelMm: 430 / 3000, heightMm: (430 / 3000) * 9000 }),
@@ -51,7 +53,7 @@ tell([
   {
     name: 'the same when it is let go, with next marks, doubts and film against film, beside the one in the hand; median',
     ours: shown(median(released)),
-    peer: shown(median(inHand)),
+    peer: shown(median(again)),
     unit: 'ms',
   },
   {

@@ -13,6 +13,12 @@ export default defineConfig({
     sourcemap: false,
     target: 'es2022',
     reportCompressedSize: false,
+    rollupOptions: {
+      // The compiled decoders ask for files only where there is no page; that they cannot here is known.
+      onLog(level, log, handler) {
+        if (!/codec-.*externalized|externalized.*codec-/s.test(log.message)) handler(level, log);
+      },
+    },
     // The solids come in a file of their own, fetched only when they are asked for.
     chunkSizeWarningLimit: 700,
   },

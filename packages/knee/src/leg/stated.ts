@@ -16,7 +16,14 @@ import {
 import { type ScalarDefault, workingDefault } from '../defaults/clinical-default.ts';
 import { inside, outside } from '../quantity.ts';
 import type { Leg, Source } from './leg.ts';
-import { cartilage, populationOrigin, populationSource, typicalLeg, unstatedWear } from './population.ts';
+import {
+  cartilage,
+  type PopulationValue,
+  populationOrigin,
+  populationSource,
+  typicalLeg,
+  unstatedWear,
+} from './population.ts';
 import { type QuantityDefinition, quantity, quantityDefinition, whyUnknown } from './quantities.ts';
 import { type ContactSite, cartilageName, contactSites, wearName } from './sites.ts';
 import type { StatedValue } from './stated-value.ts';
@@ -35,6 +42,14 @@ const withNumber = (leg: Leg, name: string, value: number, sd: number, source: S
   belief: joined(leg.belief, belief([{ name, value, sd }])),
   sources: { ...leg.sources, [name]: source },
   unknown: without(leg.unknown, name),
+});
+
+/** The leg with several numbers of people in general, independent of each other and of all else. */
+const withNumbers = (leg: Leg, numbers: readonly { readonly name: string; readonly of: PopulationValue }[]): Leg => ({
+  ...leg,
+  belief: joined(leg.belief, belief(numbers.map(({ name, of }) => ({ name, value: of.mean, sd: of.sd })))),
+  sources: { ...leg.sources, ...Object.fromEntries(numbers.map(({ name, of }) => [name, populationSource(of)])) },
+  unknown: without(leg.unknown, ...numbers.map(({ name }) => name)),
 });
 
 /** Several quantities at once, over all their inputs in turn. */
@@ -287,15 +302,13 @@ const canalHalfStated = doubt(
 /** Thickness and loss of cartilage at every contact; what was not stated is taken as none lost, flagged once. */
 function withLayers(leg: Leg): Leg {
   const silent = contactSites.filter((site) => !has(leg.belief, wearName(site)));
-  const layered = contactSites.reduce<Leg>((so, site) => {
-    const worn = has(so.belief, wearName(site))
-      ? so
-      : withNumber(so, wearName(site), unstatedWear.mean, unstatedWear.sd, populationSource(unstatedWear));
-    const whole = cartilage[site];
-    return leg.contactsOn === 'bone'
-      ? withNumber(worn, cartilageName(site), whole.mean, whole.sd, populationSource(whole))
-      : worn;
-  }, leg);
+  const layered = withNumbers(
+    leg,
+    contactSites.flatMap((site) => [
+      ...(silent.includes(site) ? [{ name: wearName(site), of: unstatedWear }] : []),
+      ...(leg.contactsOn === 'bone' ? [{ name: cartilageName(site), of: cartilage[site] }] : []),
+    ]),
+  );
   const findings = [...leg.findings];
   if (silent.length > 0) {
     findings.push(

@@ -24,7 +24,7 @@ export interface FilmsOptions {
   readonly spreads?: MarkSpreads | undefined;
   /** Length of the rod in the femoral canal: its canal line is then told where the rod lies, mm. */
   readonly rodLengthMm?: number | undefined;
-  /** While a mark is being moved: without what can wait (open marks, doubts, one film against another). */
+  /** While a mark is being moved: without what can wait (open marks, doubts, one mark or film against the others). */
   readonly moving?: boolean | undefined;
 }
 
@@ -152,7 +152,7 @@ const angle = (value: number, sd: number, positive: 'external' | 'flexion', meth
   method,
 });
 
-function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof leftOut>): FilmResult {
+function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof leftOut> | undefined): FilmResult {
   const { solution } = s;
   const front = film.sight === 'front';
   const turn = front ? rootAfter(solution, poseName(film.film, 'femur', 'turn')) : undefined;
@@ -165,7 +165,7 @@ function filmResult(s: SolvedFilms, film: StartedFilm, off: ReturnType<typeof le
     flexion: bend && angle(bend.mean, bend.sd, 'flexion', 'bend of the knee out of the plane of the film'),
     magnification: { value: Math.exp(scale.mean), sd: Math.exp(scale.mean) * scale.sd },
     marks: s.marks.flatMap(({ film: of, mark, observation }, k) =>
-      of === film && s.marks.findIndex((other) => other.film === film && other.mark === mark) === k
+      off && of === film && s.marks.findIndex((other) => other.film === film && other.mark === mark) === k
         ? [
             {
               name: mark.name,
@@ -226,7 +226,7 @@ export function legFromFilms(
   if (over.length > 0) return err(over);
 
   const s = solvedFilms(started, spreads, options.rodLengthMm);
-  const off = leftOut(s.solution);
+  const off = options.moving ? undefined : leftOut(s.solution);
   const results = started.map((film) => filmResult(s, film, off));
   const seen = limbSeen(s);
   const posture = seen[0];
