@@ -303,6 +303,26 @@ describe.skipIf(browserPath === undefined)('films', () => {
     await page.close();
   }, 60_000);
 
+  it('are turned over by a key, which is recorded, shown in heavy words, and taken back by the same key', async () => {
+    const { page, complaints } = await watched(browser);
+    await begun(page);
+    await added(page, films[0]!);
+    const over = async (): Promise<unknown> => {
+      const id = new URL(page.url()).pathname.split('/')[2]!;
+      const answer = await page.request.get(`${place.address}/api/cases/${id}`);
+      return ((await answer.json()) as { view: { films: { mirrored: boolean }[] } }).view.films[0]?.mirrored;
+    };
+    await page.locator('.film').focus();
+    await page.keyboard.press('o');
+    await expect.poll(over).toBe(true);
+    await page.getByText('Recorded as turned over for left and right').waitFor();
+    await page.locator('.film').focus();
+    await page.keyboard.press('o');
+    await expect.poll(over).toBe(false);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
   it('take a mark back and set it again, by keys', async () => {
     const { page, complaints } = await watched(browser);
     await begun(page);

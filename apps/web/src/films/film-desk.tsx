@@ -207,7 +207,9 @@ export function FilmDesk({
     <div className="desk" onKeyDown={onKey}>
       <div className="filmcolumn">
         {film.mirrored && (
-          <p className="turnedover">Recorded as turned over for left and right; shown as it should be seen</p>
+          <p className="turnedover" role="status">
+            Recorded as turned over for left and right; shown as it should be seen
+          </p>
         )}
         <FilmViewer
           ref={viewer}

@@ -410,11 +410,6 @@ export function FilmViewer(props: ViewerProps) {
 
   return (
     <div className="filmsheet">
-      {turn.mirrored && (
-        <p className="turnedover" role="status">
-          Turned over for left and right
-        </p>
-      )}
       <div
         ref={sheet}
         className={props.inHand ? 'film placing' : 'film'}

@@ -89,6 +89,14 @@ describe('components on a film after the operation', () => {
     }
   });
 
+  it('are refused on a picture that is turned over without a word, and told once it is said', () => {
+    const over = { ...mirroredReading(film), side: 'right' as const };
+    const told = afterOperation('right', [over]);
+    expect(!told.ok && told.error[0]?.kind).toBe('film-turned-over');
+    const said = afterOperation('right', [{ ...over, mirrored: true }]);
+    expect(said.ok && said.value.componentLDFA?.value).toBeCloseTo(88, 6);
+  });
+
   it('are refused when a mark lies outside the film', () => {
     const told = afterOperation('right', [{ ...film, marks: [{ name: 'hipCentre', pixel: [-3, 10] }] }]);
     expect(!told.ok && told.error[0]?.kind).toBe('mark-outside');

@@ -1,7 +1,7 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import { belief, propagate, sdOf } from '@kerfline/uncertainty';
 import { outside, type Positive, type Q } from '../../quantity.ts';
-import type { Refusal } from '../../refusal.ts';
+import { type Refusal, refusal } from '../../refusal.ts';
 import type { Side } from '../../side.ts';
 import { type FilmReading, isAfter } from './film.ts';
 import { filmFaults } from './film-findings.ts';
@@ -141,13 +141,15 @@ export function afterOperation(
   const after = films.filter((film) => isAfter(film.view));
   const faults = after.flatMap((film) => filmFaults(film, side));
   if (faults.length > 0) return err(faults);
+  const reversed = after.flatMap((film) => reversedPair(film, lateralOf(side, film)) ?? []);
+  if (reversed.length > 0) return err(reversed);
   const found: Record<string, Q> = {};
   for (const angle of angles) {
     const film = after.find(
       ({ view, marks }) => view === angle.view && angle.marks.every((name) => marks.some((mark) => mark.name === name)),
     );
     if (!film || found[angle.name]) continue;
-    const lateral = (side === 'right') === film.mirrored ? 1 : -1;
+    const lateral = lateralOf(side, film);
     const parts = angle.marks.flatMap((name) => pointParts(film, name, spreads));
     const b = propagate(
       belief(parts),
@@ -169,6 +171,35 @@ export function afterOperation(
     };
   }
   return ok(found);
+}
+
+/** Which way lateral lies on the picture. */
+const lateralOf = (side: Side, film: FilmReading): 1 | -1 => ((side === 'right') === film.mirrored ? 1 : -1);
+
+const pairs = [
+  ['componentDistalMedial', 'componentDistalLateral'],
+  ['trayMedial', 'trayLateral'],
+  ['malleolusMedial', 'malleolusLateral'],
+] as const;
+
+/** A pair of marks of which the lateral one lies on the medial side of the picture. */
+function reversedPair(film: FilmReading, lateral: 1 | -1): Refusal | undefined {
+  if (film.view !== 'after-front') return undefined;
+  const at = (name: string) => {
+    const mark = film.marks.find((m) => m.name === name);
+    return mark && flatOf(film, mark.pixel)[0];
+  };
+  const wrong = pairs.find(([medial, other]) => {
+    const [m, l] = [at(medial), at(other)];
+    return m !== undefined && l !== undefined && lateral * (l - m) < 0;
+  });
+  return (
+    wrong &&
+    refusal(
+      'film-turned-over',
+      `Film ${film.id}: ${wrong[1]} lies medial of ${wrong[0]} on a ${film.side} leg. Either the picture is turned over, or it is of the other leg, or medial and lateral were mistaken.`,
+    )
+  );
 }
 
 /** A mark's two coordinates with their spread, mm right and up; the limb stands upright on the film. */
