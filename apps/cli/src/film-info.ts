@@ -1,7 +1,18 @@
 import { randomUUID } from 'node:crypto';
 import { basename } from 'node:path';
 import { type TakenFilm, takenFilm } from '@kerfline/cases';
-import { filmLengthText } from '@kerfline/imaging';
+import { doubt, type Finding } from '@kerfline/geometry';
+import {
+  decodePixels,
+  exposure,
+  exposureText,
+  filmLengthText,
+  pixelErrorText,
+  pixelSourceOf,
+  readFilmHeader,
+  readPicture,
+} from '@kerfline/imaging';
+import { codecsNode } from '@kerfline/imaging/codecs-node';
 import { must } from './bad-input.ts';
 import { bytesOf } from './files.ts';
 import { findingsText } from './findings-text.ts';
@@ -25,12 +36,24 @@ const counted = (names: readonly string[]): string =>
     })
     .join(', ');
 
+/** What the pixels of a film say: that they cannot be read, or that they were not well exposed. */
+async function pixelFindings(bytes: Uint8Array, kind: TakenFilm['facts']['kind']): Promise<readonly Finding[]> {
+  const header = kind === 'dicom' ? readFilmHeader(bytes) : undefined;
+  const read = header?.ok
+    ? await decodePixels(pixelSourceOf(header.value), codecsNode)
+    : await readPicture(bytes, codecsNode);
+  if (!read.ok) return [doubt('pixels-not-read', `Its pixels cannot be read: ${pixelErrorText(read.error)}`)];
+  const said = exposureText(exposure(read.value));
+  return said === undefined ? [] : [doubt('exposure', said)];
+}
+
 /** What a film's file is, what may be measured on it, and what in it identifies a person. Nothing of that is printed itself. */
 export async function filmInfoCommand(path: string, options: { readonly json?: boolean }): Promise<string> {
   // Nothing is kept, so that the secret may be any.
-  const { facts, removed, findings } = must(takenFilm(await bytesOf(path, 'The film'), basename(path), randomUUID()));
+  const bytes = await bytesOf(path, 'The film');
+  const { facts, removed, findings } = must(takenFilm(bytes, basename(path), randomUUID()));
   const { kind, columns, rows, length, sideTag, stitched, sourceToDetectorMm } = facts;
-  const all = [...findings, ...facts.findings, ...length.findings];
+  const all = [...findings, ...facts.findings, ...length.findings, ...(await pixelFindings(bytes, kind))];
   if (options.json) {
     return JSON.stringify(
       {

@@ -107,6 +107,7 @@ function FilmQuestions({
             {f.message}
           </p>
         ))}
+        {held?.picture.exposure && <p className="unknown">{held.picture.exposure}</p>}
         <p className="note">
           {facts.sideTag === 'none' ? 'The file names no side. ' : `The file says: ${facts.sideTag}. `}
           {facts.kind === 'dicom'

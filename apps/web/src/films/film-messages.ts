@@ -17,6 +17,8 @@ export interface FilmPicture {
   readonly tallness: number;
   readonly levels: number;
   readonly light: Light;
+  /** What its exposure does to what is measured on it; nothing for a good one. */
+  readonly exposure: string | undefined;
 }
 
 /** What a helper is asked to measure; `reachPx` is how far from what was shown an edge is looked for. */

@@ -2,10 +2,9 @@ import { type FilmFacts, filmFacts } from '@kerfline/cases';
 import {
   decodePixels,
   deidentified,
-  type FilmHeader,
   type FilmPixels,
-  type PixelSource,
   pixelErrorText,
+  pixelSourceOf,
   readFilmHeader,
   readPicture,
 } from '@kerfline/imaging';
@@ -22,26 +21,6 @@ export interface ReaderHears {
   readonly facts: (facts: FilmFacts, identifying: readonly string[]) => void;
   readonly progress: (share: number, says: string) => void;
 }
-
-/** Where a film's header says that its pixels are, as the decoder takes it. */
-export const pixelSourceOf = (header: FilmHeader): PixelSource => ({
-  data: header.data,
-  rows: header.rows,
-  columns: header.columns,
-  bitsAllocated: header.bitsAllocated,
-  bitsStored: header.bitsStored,
-  highBit: header.highBit,
-  signed: header.signed,
-  samplesPerPixel: header.samplesPerPixel,
-  planes: header.planar,
-  photometric: header.photometric,
-  transferSyntax: header.transferSyntax,
-  at: header.pixels,
-  ...(header.rescale ? { rescale: header.rescale } : {}),
-  ...(header.window ? { window: header.window } : {}),
-  presentationInverse: header.presentationShape === 'INVERSE',
-  ...(header.padding ? { padding: header.padding.from } : {}),
-});
 
 /** Reads a film, its header first; throws the reason in a sentence when it cannot be read. */
 export async function readFilmFile(bytes: Uint8Array, name: string, hears: ReaderHears): Promise<ReadFilm> {

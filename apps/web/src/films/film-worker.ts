@@ -1,4 +1,4 @@
-import type { FilmPixels, Tile } from '@kerfline/imaging';
+import { exposure, exposureText, type FilmPixels, type Tile } from '@kerfline/imaging';
 import { firstLight, halvings, tileImage } from './film-halvings.ts';
 import { measuredOn } from './film-measure.ts';
 import type { FilmAsk, FilmTold } from './film-messages.ts';
@@ -17,7 +17,14 @@ async function read(bytes: ArrayBuffer, name: string): Promise<void> {
   held.film = pixels;
   held.levels = halvings(pixels);
   const { columns, rows } = pixels;
-  const picture = { columns, rows, tallness, levels: held.levels.length, light: firstLight(pixels) };
+  const picture = {
+    columns,
+    rows,
+    tallness,
+    levels: held.levels.length,
+    light: firstLight(pixels),
+    exposure: exposureText(exposure(pixels)),
+  };
   tell({ kind: 'picture', picture });
 }
 

@@ -15,8 +15,8 @@ export interface Exposure {
   readonly contrastToNoise: number;
 }
 
-/** More of a film burnt out than this hides what should be seen; air around the object is dark too. Project choice, no source. */
-export const mostAtDarkEnd = 0.5;
+/** More of a film dark than this leaves too little to see: air around an object takes up to three quarters. Project choice, no source. */
+export const mostAtDarkEnd = 0.92;
 /** More of a film blank than this hides what should be seen. Project choice, no source. */
 export const mostAtBrightEnd = 0.25;
 /** Below so many times the noise, edges are lost in it. Project choice, no source. */
@@ -67,6 +67,19 @@ export function exposure(pixels: FilmPixels): Exposure {
         ? 'under'
         : 'good';
   return { state, atDarkEnd, atBrightEnd, contrast: high > low ? spread / (high - low) : 0, noise, contrastToNoise };
+}
+
+/** What an exposure that is not good does to what is measured, in sentences; nothing for a good one. */
+export function exposureText({ state, atDarkEnd, atBrightEnd, contrastToNoise }: Exposure): string | undefined {
+  if (state === 'good') return undefined;
+  const share = (part: number): string => `${Math.round(100 * part)} %`;
+  const what =
+    state === 'over'
+      ? `The film is overexposed: ${share(atDarkEnd)} of it is at its dark end.`
+      : atBrightEnd > mostAtBrightEnd
+        ? `The film is underexposed: ${share(atBrightEnd)} of it is blank.`
+        : `The film is underexposed: what it shows stands out of its noise only ${contrastToNoise.toFixed(1)} times.`;
+  return `${what} Edges there are lost or vague: marks on them may be off by more than the listed spreads. Mark it twice to learn by how much.`;
 }
 
 /** Immerkaer's mask: blind to planes, edges along rows and edges along columns. */

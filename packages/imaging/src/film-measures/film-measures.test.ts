@@ -1,7 +1,7 @@
 import { expectOk } from '@kerfline/geometry';
 import { describe, expect, it } from 'vitest';
 import { profileAlong } from './edge-profile.ts';
-import { exposure } from './exposure.ts';
+import { exposure, exposureText } from './exposure.ts';
 import { blurredStep, madePicture, stream } from './made-picture.fixture.ts';
 import { ballCircle, rimCircle } from './rim-circle.ts';
 import { tangentPoint } from './tangent-point.ts';
@@ -275,9 +275,16 @@ describe('exposure', () => {
     expect(noise).toBeLessThan(53);
     expect(state).toBe('good');
   });
+  it('[FM6] that is not good says with its figure what it does to marks, and a good one says nothing', () => {
+    const dark = madePicture(200, 200, ([x]) => (x < 190 ? 0 : 200 * (x - 190)), { noise: 10 });
+    expect(exposureText(exposure(dark))).toMatch(/overexposed: 9\d % .* off by more/);
+    expect(exposureText(exposure(disc(100, 100, 60, { noise: 50, seed: 8 })))).toBeUndefined();
+  });
   it.each([
-    { state: 'over', inverted: false, brightness: (x: number) => (x < 120 ? 0 : 20 * (x - 120)) },
-    { state: 'over', inverted: true, brightness: (x: number) => (x < 120 ? 0 : 20 * (x - 120)) },
+    { state: 'over', inverted: false, brightness: (x: number) => (x < 190 ? 0 : 200 * (x - 190)) },
+    { state: 'over', inverted: true, brightness: (x: number) => (x < 190 ? 0 : 200 * (x - 190)) },
+    // Air around an object is dark and no fault.
+    { state: 'good', inverted: false, brightness: (x: number) => (x < 140 ? 0 : 20 * (x - 140)) },
     { state: 'under', inverted: false, brightness: (x: number) => (x < 120 ? 4095 : 20 * (200 - x)) },
     { state: 'under', inverted: false, brightness: () => 1000 },
   ] as const)('[FM6] $state, inverted $inverted', ({ state, inverted, brightness }) => {
