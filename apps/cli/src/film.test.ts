@@ -1,51 +1,21 @@
-import { execFile, execFileSync } from 'node:child_process';
 import { mkdtemp, readFile, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import process from 'node:process';
-import { fileURLToPath } from 'node:url';
-import { type WritableFilm, writtenFilm } from '@kerfline/imaging';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { filmFile } from '../../../packages/cases/src/film.fixture.ts';
+import { buildCommand, done, type Ran, ran, refused } from './command.fixture.ts';
 
 /** The film commands as they are run: a process, its exit code, what it prints and what it leaves on disk (design 10). */
-const root = fileURLToPath(new URL('../../../', import.meta.url));
-const main = join(root, 'apps/cli/dist/main.js');
-
 let folder = '';
 beforeAll(async () => {
-  execFileSync(process.execPath, [join(root, 'node_modules/typescript/bin/tsc'), '-b', 'apps/cli'], {
-    cwd: root,
-    stdio: ['ignore', 'pipe', 'pipe'],
-  });
+  buildCommand();
   folder = await mkdtemp(join(tmpdir(), 'kerfline-film-'));
 }, 240_000);
 afterAll(async () => {
   await rm(folder, { recursive: true, force: true });
 });
 
-interface Ran {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-const kerfline = (...args: readonly string[]): Promise<Ran> =>
-  new Promise((done) => {
-    execFile(process.execPath, [main, ...args], { maxBuffer: 1 << 26 }, (error, out, err) => {
-      done({ code: error ? Number(error.code ?? 1) : 0, out, err });
-    });
-  });
-
-/** Bad input: exit code 2, nothing on standard output, words of the reason and no trace of the program. */
-const refused = (ran: Ran, ...words: readonly RegExp[]): void => {
-  expect(ran.code, ran.err).toBe(2);
-  expect(ran.out).toBe('');
-  for (const word of words) expect(ran.err).toMatch(word);
-  expect(ran.err).not.toMatch(/\n\s+at /);
-};
-const done = (ran: Ran): string => {
-  expect(ran.code, ran.err).toBe(0);
-  return ran.out;
-};
+const kerfline = (...args: readonly string[]): Promise<Ran> => ran(args);
 
 let made = 0;
 async function file(name: string, content: Uint8Array | string): Promise<string> {
@@ -54,34 +24,6 @@ async function file(name: string, content: Uint8Array | string): Promise<string>
   await writeFile(path, content);
   return path;
 }
-
-/** A film of an invented patient's left leg, 1 mm a pixel at the detector. */
-const film = (change: Partial<WritableFilm> = {}): Uint8Array => {
-  const rows = change.rows ?? 1000;
-  const columns = change.columns ?? 500;
-  return writtenFilm({
-    rows,
-    columns,
-    data: new Uint16Array(rows * columns).fill(7),
-    bitsStored: 12,
-    monochrome: 2,
-    imagerSpacing: { rowMm: 1, columnMm: 1 },
-    side: 'left',
-    modality: 'DX',
-    viewPosition: 'AP',
-    patientOrientation: ['L', 'F'],
-    studyUid: '2.25.1',
-    seriesUid: '2.25.2',
-    instanceUid: '2.25.3',
-    patientName: 'INVENTED^PERSON',
-    patientId: 'K 0081',
-    date: '20200101',
-    time: '120000',
-    description: 'invented',
-    window: { centre: 2000, width: 4000 },
-    ...change,
-  });
-};
 
 /** Marks laid out by hand: LDFA 88, MPTA 87 (tangents of 2 and 3 degrees); lateral of a left leg is to the right. */
 const marks = {
@@ -112,7 +54,7 @@ function png(): Uint8Array {
 
 describe('film info', () => {
   it('says what the file is, what may be measured, whose side it is and what identifies, but never who', async () => {
-    const out = done(await kerfline('film', 'info', await file('long.dcm', film())));
+    const out = done(await kerfline('film', 'info', await file('long.dcm', filmFile())));
     expect(out).toMatch(/500 columns and 1000 rows/);
     expect(out).toMatch(
       /DETECTOR.*at the detector.*larger than the object by an unknown amount.*before choosing a size/,
@@ -123,7 +65,7 @@ describe('film info', () => {
   });
 
   it('gives the same to programs', async () => {
-    const offered = film({
+    const offered = filmFile({
       spacing: { rowMm: 0.8, columnMm: 0.8 },
       calibration: { type: 'FIDUCIAL', description: 'ball of 25 mm' },
       stitched: true,
@@ -151,7 +93,7 @@ describe('film info', () => {
   });
 
   it('refuses what is no film, with what was found', async () => {
-    const whole = film();
+    const whole = filmFile();
     const slice = whole.slice();
     const text = new TextDecoder('latin1').decode(whole.subarray(0, 2000));
     for (const at of [...text.matchAll(/1\.2\.840\.10008\.5\.1\.4\.1\.1\.1\.1/g)].map((m) => m.index)) {
@@ -163,7 +105,7 @@ describe('film info', () => {
     refused(await kerfline('film', 'info', await file('none.dcm', '')), /empty/);
     refused(await kerfline('film', 'info', join(folder, 'nowhere.dcm')), /there is no such file/);
     for (const rowMm of [0, -0.2]) {
-      const bad = film({ imagerSpacing: { rowMm, columnMm: 0.2 } });
+      const bad = filmFile({ imagerSpacing: { rowMm, columnMm: 0.2 } });
       refused(await kerfline('film', 'info', await file('spacing.dcm', bad)), /Imager Pixel Spacing.*positive/);
     }
   });
@@ -176,7 +118,7 @@ describe('film measure', () => {
     JSON.parse(done(await measured(films, files, ...more, '--json')));
 
   it('gives the angles that were laid out by hand, marks with their spread, and what would narrow them', async () => {
-    const path = await file('long.dcm', film());
+    const path = await file('long.dcm', filmFile());
     const found = await json([path], [await marksFile()]);
     expect(Object.keys(found).sort()).toEqual(
       ['side', 'landmarks', 'quantities', 'findings', 'films', 'next', 'dominates'].sort(),
@@ -204,7 +146,7 @@ describe('film measure', () => {
   });
 
   it('takes numbers with a decimal comma, and pixels that are not square', async () => {
-    const wide = await file('wide.dcm', film({ columns: 1000, imagerSpacing: { rowMm: 1, columnMm: 0.5 } }));
+    const wide = await file('wide.dcm', filmFile({ columns: 1000, imagerSpacing: { rowMm: 1, columnMm: 0.5 } }));
     const landmarks = Object.fromEntries(
       Object.entries(marks).map(([name, [column, row]]) => [
         name,
@@ -212,7 +154,7 @@ describe('film measure', () => {
       ]),
     );
     const found = await json([wide], [await marksFile({ landmarks })]);
-    const square = await json([await file('long.dcm', film())], [await marksFile()]);
+    const square = await json([await file('long.dcm', filmFile())], [await marksFile()]);
     expect(found.quantities.LDFA.value).toBeCloseTo(square.quantities.LDFA.value, 6);
     expect(found.landmarks.distalMedial.pixel).toEqual([452, 508.84]);
   });
@@ -220,15 +162,15 @@ describe('film measure', () => {
   it('has sizes when a ball of known size is marked', async () => {
     const landmarks = { ...marks, femurEdgeMedial: [210, 499], femurEdgeLateral: [290, 499] };
     const calibration = { diameterMm: '25,0', rim, depthMm: 0, depthSdMm: 5 };
-    const found = await json([await file('long.dcm', film())], [await marksFile({ landmarks, calibration })]);
+    const found = await json([await file('long.dcm', filmFile())], [await marksFile({ landmarks, calibration })]);
     // 80 pixels of 25/28 mm, pulled by what people in general have by less than the spread of two edges.
     expect(Math.abs(found.quantities.femurWidth.value - (80 * 25) / 28)).toBeLessThan(1.5);
     expect(found.films[0].scale).toMatchObject({ kind: 'bone', spacing: { columnMm: expect.closeTo(25 / 28, 6) } });
   });
 
   it('gives a landmark that is on two films as that on the film with the least spread', async () => {
-    const long = await file('long.dcm', film());
-    const front = await file('front.dcm', film({ instanceUid: '2.25.8', description: 'front' }));
+    const long = await file('long.dcm', filmFile());
+    const front = await file('front.dcm', filmFile({ instanceUid: '2.25.8', description: 'front' }));
     const soft = {
       pixel: [226, 508.84],
       covPx2: [
@@ -262,7 +204,7 @@ describe('film measure', () => {
   });
 
   it('takes the spreads of the person who marked, and refuses a file that has none', async () => {
-    const path = await file('long.dcm', film());
+    const path = await file('long.dcm', filmFile());
     const kinds = Object.fromEntries(
       ['headCentre', 'jointCentre', 'contact', 'prominence'].map((kind) => [
         kind,
@@ -305,7 +247,7 @@ describe('film measure', () => {
         },
       }),
     );
-    const path = await file('after.dcm', film());
+    const path = await file('after.dcm', filmFile());
     const told = JSON.parse(
       done(await kerfline('film', 'measure', path, '--marks', marks, '--side', 'left', '--json')),
     );
@@ -318,7 +260,7 @@ describe('film measure', () => {
   });
 
   it('says in words what it found', async () => {
-    const out = done(await measured([await file('long.dcm', film())], [await marksFile()]));
+    const out = done(await measured([await file('long.dcm', filmFile())], [await marksFile()]));
     expect(out).toMatch(/^LEFT leg, measured on a film/);
     expect(out).toMatch(/LDFA +88\.\d/);
     expect(out).toMatch(/What would narrow this most: /);
@@ -326,7 +268,7 @@ describe('film measure', () => {
   });
 
   it('names both numbers when films and files of marks do not match', async () => {
-    const path = await file('long.dcm', film());
+    const path = await file('long.dcm', filmFile());
     refused(await measured([path], [await marksFile(), await marksFile()]), /1 film and 2 files of marks/);
     refused(await measured([path, path], [await marksFile()]), /2 films and 1 file of marks/);
   });
@@ -337,7 +279,7 @@ describe('film measure', () => {
     { why: 'of another view', change: { landmarks: { ...marks, tubercle: [1, 2] } }, says: /tubercle.*knee-lateral/ },
     { why: 'of another side', change: { side: 'right' }, says: /RIGHT.*LEFT/ },
     { why: 'that are words', change: { landmarks: { hipCentre: ['here', 'there'] } }, says: /hipCentre/ },
-    { why: 'too few', change: { landmarks: { hipCentre: [250, 80] } }, says: /fewer than two marks/ },
+    { why: 'too few', change: { landmarks: { hipCentre: [250, 80] } }, says: /at least two marks/ },
     {
       why: 'with a ball of 0 mm',
       change: { calibration: { diameterMm: 0, rim } },
@@ -356,19 +298,22 @@ describe('film measure', () => {
       says: /mirror image/,
     },
   ])('refuses marks $why', async ({ change, says }) => {
-    refused(await measured([await file('long.dcm', film())], [await marksFile(change)]), says);
+    refused(await measured([await file('long.dcm', filmFile())], [await marksFile(change)]), says);
   });
 
   it('doubts marks on top of each other', async () => {
     const landmarks = { ...marks, epicondyleMedial: marks.distalMedial };
-    const found = await json([await file('long.dcm', film())], [await marksFile({ landmarks })]);
+    const found = await json([await file('long.dcm', filmFile())], [await marksFile({ landmarks })]);
     expect(found.findings).toContainEqual(expect.objectContaining({ code: 'marks-together', severity: 'doubt' }));
   });
 
   it('refuses films of the other side and of two patients', async () => {
-    const path = await file('long.dcm', film());
-    refused(await measured([await file('r.dcm', film({ side: 'right' }))], [await marksFile()]), /r\.dcm.*RIGHT.*LEFT/);
-    const other = await file('other.dcm', film({ patientId: 'K 0099', instanceUid: '2.25.9' }));
+    const path = await file('long.dcm', filmFile());
+    refused(
+      await measured([await file('r.dcm', filmFile({ side: 'right' }))], [await marksFile()]),
+      /r\.dcm.*RIGHT.*LEFT/,
+    );
+    const other = await file('other.dcm', filmFile({ patientId: 'K 0099', instanceUid: '2.25.9' }));
     refused(
       await measured([path, other], [await marksFile(), await marksFile()]),
       /other\.dcm is of another patient than .*long\.dcm/,
@@ -376,7 +321,7 @@ describe('film measure', () => {
   });
 
   it('refuses a file of marks that is not there or is none', async () => {
-    const path = await file('long.dcm', film());
+    const path = await file('long.dcm', filmFile());
     refused(await measured([path], [join(folder, 'no.json')]), /The marks.*no such file/);
     refused(await measured([path], [await file('m.json', '{')]), /m\.json is not JSON/);
   });
@@ -388,7 +333,7 @@ describe('a case begun from films', () => {
 
   it('can be planned and proved, verifies, and holds no name', async () => {
     const out = join(folder, 'filmed.kerf.json');
-    const path = await file('long.dcm', film());
+    const path = await file('long.dcm', filmFile());
     done(await begin(out, '--film', path, '--marks', await marksFile(), '--set', 'slope=6deg+-1'));
     const text = await readFile(out, 'utf8');
     expect(text).not.toMatch(/INVENTED|K 0081/);
@@ -408,10 +353,10 @@ describe('a case begun from films', () => {
   it('is not begun when a film cannot be taken: nothing is written', async () => {
     const out = join(folder, 'never.kerf.json');
     refused(
-      await begin(out, '--film', await file('r.dcm', film({ side: 'right' })), '--marks', await marksFile()),
+      await begin(out, '--film', await file('r.dcm', filmFile({ side: 'right' })), '--marks', await marksFile()),
       /RIGHT/,
     );
-    refused(await begin(out, '--film', await file('long.dcm', film())), /1 film and 0 files of marks/);
+    refused(await begin(out, '--film', await file('long.dcm', filmFile())), /1 film and 0 files of marks/);
     await expect(stat(out)).rejects.toThrow();
   });
 });

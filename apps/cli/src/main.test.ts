@@ -1,4 +1,4 @@
-import { execFile, execFileSync, spawn } from 'node:child_process';
+import { spawn } from 'node:child_process';
 import { existsSync } from 'node:fs';
 import { mkdtemp, readdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
@@ -6,44 +6,21 @@ import { join } from 'node:path';
 import process, { env } from 'node:process';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it, test } from 'vitest';
+import { buildCommand, commandPath, type Ran, ran, refused } from './command.fixture.ts';
 
 /** The command as it is run: a process, its exit code, what it prints and what it leaves on disk (design 10). */
 const root = fileURLToPath(new URL('../../../', import.meta.url));
-const main = join(root, 'apps/cli/dist/main.js');
 const bones = env.KERFLINE_BONES ?? join(root, '../shared/data/bones');
 const present = existsSync(join(bones, 'VSD_z013_L', 'femur.ply'));
 
 let folder = '';
 beforeAll(async () => {
-  execFileSync(process.execPath, [join(root, 'node_modules/typescript/bin/tsc'), '-b', 'apps/cli'], {
-    cwd: root,
-    stdio: ['ignore', 'pipe', 'pipe'],
-  });
+  buildCommand();
   folder = await mkdtemp(join(tmpdir(), 'kerfline-cli-'));
 }, 240_000);
 afterAll(async () => {
   await rm(folder, { recursive: true, force: true });
 });
-
-interface Ran {
-  readonly code: number;
-  readonly out: string;
-  readonly err: string;
-}
-const run = (args: readonly string[]): Promise<Ran> =>
-  new Promise((done) => {
-    execFile(process.execPath, [main, ...args], { maxBuffer: 1 << 26 }, (error, out, err) => {
-      done({ code: error ? Number(error.code ?? 1) : 0, out, err });
-    });
-  });
-
-/** Bad input: exit code 2, nothing on standard output, words of the reason and no trace of the program. */
-const refused = (ran: Ran, ...words: readonly (string | RegExp)[]): void => {
-  expect(ran.code, ran.err).toBe(2);
-  expect(ran.out).toBe('');
-  for (const word of words) expect(ran.err).toMatch(word);
-  expect(ran.err).not.toMatch(/\n\s+at /);
-};
 
 /** Two processes at a time, so that tests which run together do not crowd the machine. */
 const lanes: Promise<unknown>[] = [Promise.resolve(), Promise.resolve()];
@@ -51,7 +28,7 @@ let calls = 0;
 function kerfline(...args: readonly string[]): Promise<Ran> {
   const lane = calls % lanes.length;
   calls += 1;
-  const mine = lanes[lane]!.then(() => run(args));
+  const mine = lanes[lane]!.then(() => ran(args));
   lanes[lane] = mine;
   return mine;
 }
@@ -511,7 +488,7 @@ describe('open', () => {
     async () => {
       const path = join(folder, 'open.kerf.json');
       expect((await newCase(path, [], ['LDFA=88deg'])).code).toBe(0);
-      const command = spawn(process.execPath, [main, 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
+      const command = spawn(process.execPath, [commandPath, 'open', path], { stdio: ['ignore', 'pipe', 'inherit'] });
       const address = await new Promise<string>((found) => {
         command.stdout.on('data', (chunk) => {
           const match = /http:[^ \n]+/.exec(String(chunk));

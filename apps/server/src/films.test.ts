@@ -10,8 +10,8 @@ import {
   sha256Of,
   takenFilm,
 } from '@kerfline/cases';
-import { writtenFilm } from '@kerfline/imaging';
 import { describe, expect, it, vi } from 'vitest';
+import { filmFile } from '../../../packages/cases/src/film.fixture.ts';
 import { serverApp } from './app.ts';
 import { demoCase } from './demo-case.ts';
 import { fittedCase } from './fitted-case.ts';
@@ -20,31 +20,6 @@ import { measuredCase } from './measured-case.ts';
 
 const stamp: Stamp = { at: '2026-03-02T08:30:00Z', by: 'tester' };
 const here = { host: 'localhost:4178' };
-
-/** A film of an invented patient's left leg, 1 mm a pixel. */
-const film = (change: object = {}): Uint8Array =>
-  writtenFilm({
-    rows: 1000,
-    columns: 500,
-    data: new Uint16Array(500_000).fill(7),
-    bitsStored: 12,
-    monochrome: 2,
-    imagerSpacing: { rowMm: 1, columnMm: 1 },
-    side: 'left',
-    modality: 'DX',
-    viewPosition: 'AP',
-    patientOrientation: ['L', 'F'],
-    studyUid: '2.25.1',
-    seriesUid: '2.25.2',
-    instanceUid: '2.25.3',
-    patientName: 'INVENTED^PERSON',
-    patientId: 'K 0081',
-    date: '20200101',
-    time: '120000',
-    description: 'invented',
-    window: { centre: 2000, width: 4000 },
-    ...change,
-  });
 
 interface View {
   readonly head: string;
@@ -149,7 +124,7 @@ describe('a case without a leg yet', () => {
     await json('/api/cases', begin);
     const bare = await call('/api/cases/new1/leg');
     expect(bare).toMatchObject({ status: 200, body: { leg: null, films: [], kit: { name: 'demo' } } });
-    await bring('new1', film());
+    await bring('new1', filmFile());
     const filmed = await call('/api/cases/new1/leg');
     expect(filmed).toMatchObject({ status: 200, body: { leg: null, films: [{ columns: 500, rows: 1000 }] } });
     expect(filmed.body.messages).toEqual([expect.stringContaining('two marks')]);
@@ -160,7 +135,7 @@ describe('bringing a film in', () => {
   it('keeps it without its patient, under the hash of what is kept', async () => {
     const { json, begin, bring, store, viewOf } = await server();
     await json('/api/cases', begin);
-    const brought = await bring('new1', film());
+    const brought = await bring('new1', filmFile());
     expect(brought.status).toBe(200);
     const answer = brought.body as unknown as { film: { id: string; blob: string; length: { state: string } } };
     expect(answer.film).toMatchObject({ id: 'new1/3', columns: 500, rows: 1000, length: { state: 'DETECTOR' } });
@@ -181,16 +156,16 @@ describe('bringing a film in', () => {
     const { json, begin, bring, store } = await server();
     await json('/api/cases', begin);
     const before = await count(store, 'new1');
-    const answer = await bring('new1', film(), said);
+    const answer = await bring('new1', filmFile(), said);
     expect(answer).toMatchObject({ status, body: { message: expect.stringMatching(says) } });
     expect(await count(store, 'new1')).toEqual(before);
   });
 
   it.each([
-    { what: 'that is cut short', bytes: film().subarray(0, 500_000), says: /ends early/ },
+    { what: 'that is cut short', bytes: filmFile().subarray(0, 500_000), says: /ends early/ },
     { what: 'that is empty', bytes: new Uint8Array(), says: /empty/ },
     { what: 'that is text', bytes: new TextEncoder().encode('film'), says: /neither/ },
-    { what: 'whose file names the other side', bytes: film({ side: 'right' }), says: /RIGHT/ },
+    { what: 'whose file names the other side', bytes: filmFile({ side: 'right' }), says: /RIGHT/ },
   ])('$what is refused and leaves the case as it was', async ({ bytes, says }) => {
     const { json, begin, bring, store } = await server();
     await json('/api/cases', begin);
@@ -202,8 +177,8 @@ describe('bringing a film in', () => {
   it('of a second patient is refused', async () => {
     const { json, begin, bring, store } = await server();
     await json('/api/cases', begin);
-    await bring('new1', film());
-    const other = await bring('new1', film({ patientId: 'K 0099', instanceUid: '2.25.4' }));
+    await bring('new1', filmFile());
+    const other = await bring('new1', filmFile({ patientId: 'K 0099', instanceUid: '2.25.4' }));
     expect(other).toMatchObject({ status: 422, body: { message: expect.stringContaining('another patient') } });
     expect(await count(store, 'new1')).toEqual([4, 2]);
   });
@@ -211,10 +186,10 @@ describe('bringing a film in', () => {
   it('is refused for its length before it is read, for its kind, and of a case that is none', async () => {
     const { json, begin, bring } = await server();
     await json('/api/cases', begin);
-    const large = await bring('new1', film(), {}, { 'content-length': String(221 * 1024 * 1024) });
+    const large = await bring('new1', filmFile(), {}, { 'content-length': String(221 * 1024 * 1024) });
     expect(large).toMatchObject({ status: 413, body: { message: expect.stringContaining('220 MB') } });
-    expect((await bring('new1', film(), {}, { 'content-type': 'application/json' })).status).toBe(415);
-    expect((await bring('nobody', film())).status).toBe(404);
+    expect((await bring('new1', filmFile(), {}, { 'content-type': 'application/json' })).status).toBe(415);
+    expect((await bring('nobody', filmFile())).status).toBe(404);
   });
 
   it('is given up while it comes, when it is larger than it said', async () => {
@@ -254,10 +229,10 @@ describe('bringing a film in', () => {
       return append(id, head, statements, at, blobs);
     });
     const slow = await server({ ...store, append: late });
-    const brought = await slow.bring('new1', film());
+    const brought = await slow.bring('new1', filmFile());
     expect(brought.body).toMatchObject({ film: { id: 'new1/4' } });
     expect((await viewOf('new1')).films.map((f) => f.id)).toEqual(['new1/4']);
-    expect((await bring('new1', film())).status).toBe(422);
+    expect((await bring('new1', filmFile())).status).toBe(422);
   });
 });
 
@@ -266,7 +241,7 @@ describe('the files of a case', () => {
     const { app, json, begin, bring, call, viewOf } = await server();
     await json('/api/cases', begin);
     await json('/api/cases', begin);
-    await bring('new1', film());
+    await bring('new1', filmFile());
     const [{ blob } = { blob: '' }] = (await viewOf('new1')).films;
     const answer = await app.request(`http://localhost/api/cases/new1/blobs/${blob}`, { headers: here });
     expect(answer.status).toBe(200);
@@ -302,7 +277,7 @@ describe('the leg of a case with bones', () => {
   it('stays that of its bones when a film comes beside them, and says so', async () => {
     const bytes = new Uint8Array(await readFile(new URL('../../../kits/demo/kit.json', import.meta.url)));
     const demo = demoCase(bytes, { name: 'demo', version: '2' }, stamp);
-    const taken = takenFilm(film(), 'long.dcm', filmSalt(demo.ledger));
+    const taken = takenFilm(filmFile(), 'long.dcm', filmSalt(demo.ledger));
     if (!taken.ok) throw new Error(taken.error.message);
     const shown = { view: 'long-leg', side: 'left', posture: 'standing', letter: 'none', mirrored: false } as const;
     const ledger = appended(demo.ledger, filmStatement(taken.value, shown), stamp);
@@ -321,7 +296,7 @@ describe('the leg of a case with films', () => {
   it('is measured on the marks, without the files of the films, and keeps what the files say beside it', async () => {
     const { json, begin, bring, call, viewOf, measure } = await server();
     await json('/api/cases', begin);
-    await bring('new1', film());
+    await bring('new1', filmFile());
     const { head } = await viewOf('new1');
     const places: readonly (readonly [string, number, number])[] = [
       ['hipCentre', 250, 80],

@@ -1,5 +1,5 @@
 import { contactSites, nineTypes, quantity, quantityDefinition, wearName } from '@kerfline/knee';
-import { legPicture, smudgeRule } from '@kerfline/sheets';
+import { legPicture } from '@kerfline/sheets';
 import { meanOf, sdOf } from '@kerfline/uncertainty';
 import { Fragment, useMemo, useState } from 'react';
 import { go, pathOf } from './address.ts';
@@ -7,11 +7,9 @@ import { Findings } from './findings.tsx';
 import { Foretold } from './foretold.tsx';
 import type { OpenCase } from './open-case.ts';
 import { Picture } from './picture.tsx';
+import { QuantityCells } from './quantity-cells.tsx';
 import { boneRows, limbRows, type QuantityRow } from './quantity-rules.ts';
 import { workingOf } from './working.ts';
-
-const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
-  Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
 
 /** The leg: line-cut bones with sites and axes, and what is believed of it. */
 export function LegPage({ open, besideFilms = false }: { readonly open: OpenCase; readonly besideFilms?: boolean }) {
@@ -32,25 +30,7 @@ export function LegPage({ open, besideFilms = false }: { readonly open: OpenCase
               <small>{r.note}</small>
             </button>
           </th>
-          <td>
-            <Picture
-              drawing={smudgeRule({
-                label: r.title,
-                range: r.range,
-                ticks: ticks(r),
-                numerals: r.numerals,
-                value: q.value ?? undefined,
-                sd: q.sd ?? 0,
-              })}
-            />
-          </td>
-          <td className="value">
-            {r.name === 'clinicalHKA' && q.value !== null ? (
-              <Foretold q={{ ...q, value: 180 - q.value, positive: 'varus' }} />
-            ) : (
-              <Foretold q={q} />
-            )}
-          </td>
+          <QuantityCells row={r} q={q} />
         </tr>
         {isOpen && (
           <tr>

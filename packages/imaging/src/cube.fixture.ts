@@ -33,8 +33,16 @@ export const cubeTriangles: readonly (readonly [number, number, number])[] = cub
 /** Text as the bytes of a file. */
 export const textBytes = (text: string): Uint8Array<ArrayBuffer> => new TextEncoder().encode(text);
 
-export const joined = (...parts: readonly Uint8Array[]): Uint8Array<ArrayBuffer> =>
-  Uint8Array.from(parts.flatMap((part) => [...part]));
+/** Parts one after the other. */
+export function joined(...parts: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+  const out = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
+  let at = 0;
+  for (const part of parts) {
+    out.set(part, at);
+    at += part.length;
+  }
+  return out;
+}
 
 const setters = {
   int8: 'setInt8',

@@ -2,6 +2,7 @@ import { env, memoryUsage } from 'node:process';
 import type { Result } from '@kerfline/geometry';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it, test, vi } from 'vitest';
+import { byteEdits, type Edit, place, replaced } from './byte-edits.fixture.ts';
 import {
   asciiPlyCube,
   asciiStlCube,
@@ -50,44 +51,7 @@ const files: readonly {
   { name: 'OBJ', bytes: textBytes(objCube), read: readObj },
 ];
 
-type Edit = (bytes: Uint8Array) => Uint8Array;
-/** A place in a file of any length, as a share of it; all places alike, which an arbitrary double is not. */
-const place = fc.nat(65_535).map((part) => part / 65_536);
-const offset = (share: number, bytes: Uint8Array): number => Math.min(bytes.length, Math.floor(share * bytes.length));
-const replaced = (bytes: Uint8Array, from: number, to: number, by: Uint8Array): Uint8Array =>
-  joined(bytes.subarray(0, from), by, bytes.subarray(to));
-
-const flippedBit = fc.tuple(place, fc.nat(7)).map(
-  ([share, bit]): Edit =>
-    (bytes) => {
-      const out = bytes.slice();
-      const at = offset(share, out);
-      if (at < out.length) out[at] = out[at]! ^ (1 << bit);
-      return out;
-    },
-);
-const shortened = place.map(
-  (share): Edit =>
-    (bytes) =>
-      bytes.slice(0, offset(share, bytes)),
-);
-const withInsertion = fc.tuple(place, fc.uint8Array({ minLength: 1, maxLength: 60 })).map(
-  ([share, more]): Edit =>
-    (bytes) =>
-      replaced(bytes, offset(share, bytes), offset(share, bytes), more),
-);
-const withDeletion = fc.tuple(place, fc.integer({ min: 1, max: 60 })).map(
-  ([share, length]): Edit =>
-    (bytes) =>
-      replaced(bytes, offset(share, bytes), Math.min(bytes.length, offset(share, bytes) + length), new Uint8Array(0)),
-);
-const withRepetition = fc.tuple(place, place, fc.integer({ min: 1, max: 200 })).map(
-  ([from, to, length]): Edit =>
-    (bytes) => {
-      const start = offset(from, bytes);
-      return replaced(bytes, offset(to, bytes), offset(to, bytes), bytes.subarray(start, start + length));
-    },
-);
+const { offset, flippedBit, shortened, withInsertion, withDeletion, withRepetition } = byteEdits();
 const numbers = fc.oneof(
   fc.constantFrom(
     'nan',

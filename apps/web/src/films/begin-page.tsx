@@ -70,7 +70,7 @@ export function BeginPage() {
           <input value={label} maxLength={200} autoComplete="off" onChange={(e) => setLabel(e.target.value)} />
         </label>
         <label className="line48">
-          <span>Kit</span>
+          <span>Kit: the guides that will be used</span>
           <select value={kit} onChange={(e) => setKit(e.target.value)}>
             <option value="">choose</option>
             {kits.map((name) => (
@@ -79,7 +79,7 @@ export function BeginPage() {
           </select>
         </label>
         <label className="line48">
-          <span>Aim</span>
+          <span>Aim: may be changed on the Bench</span>
           <select value={aim} onChange={(e) => setAim(e.target.value as PhilosophyName)}>
             <option value="">choose</option>
             {philosophies.map((p) => (

@@ -23,7 +23,7 @@ import { FilmViewer, type ViewerHandle } from './film-viewer.tsx';
 import { HandPanel } from './hand-panel.tsx';
 import { LeaveFilm } from './leave-film.tsx';
 import { MarkDrawer, type NextMark } from './mark-drawer.tsx';
-import { markWord, postureWords, quantityWord, viewWords } from './mark-words.ts';
+import { markWord, namedMarks, postureWords, quantityWord, viewWords } from './mark-words.ts';
 import { RepeatPanel } from './repeat-panel.tsx';
 import { useFilmLeg } from './use-film-leg.ts';
 import { useHelper } from './use-helper.ts';
@@ -194,11 +194,11 @@ export function FilmDesk({
       helper.tookIt();
     }
   }, [helper]);
-  // Findings name a film by its entry; here it has a name.
+  // Findings name films by their entries and marks by their code names; here they have words.
   const named = (words: string): string =>
     begun.view.films
       .toSorted((a, b) => b.id.length - a.id.length)
-      .reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), words);
+      .reduce((text, f) => text.replaceAll(f.id, `"${viewWords[f.view].toLowerCase()}"`), namedMarks(words));
   const findings = settled.ok
     ? settled.value.leg.findings.map((finding) => ({ ...finding, message: named(finding.message) }))
     : [];

@@ -1,15 +1,11 @@
 import { type Leg, type LegFromFilms, quantity, quantityDefinition } from '@kerfline/knee';
-import { smudgeRule } from '@kerfline/sheets';
 import { memo } from 'react';
 import { Foretold } from '../foretold.tsx';
-import { Picture } from '../picture.tsx';
+import { QuantityCells } from '../quantity-cells.tsx';
 import { boneRows, limbRows, type QuantityRow } from '../quantity-rules.ts';
-import { quantityWord } from './mark-words.ts';
+import { namedMarks, quantityWord } from './mark-words.ts';
 
 const rows: readonly QuantityRow[] = [...limbRows, ...boneRows];
-
-const ticks = ({ range, tick }: QuantityRow): readonly number[] =>
-  Array.from({ length: Math.floor((range[1] - range[0]) / tick) + 1 }, (_, k) => range[0] + k * tick);
 
 /** What the marks say of the leg at this moment, each number with its give-or-take. */
 export const FilmResults = memo(function FilmResults({
@@ -51,25 +47,7 @@ export const FilmResults = memo(function FilmResults({
                   {r.title}
                   <small>{r.note}</small>
                 </th>
-                <td>
-                  <Picture
-                    drawing={smudgeRule({
-                      label: r.title,
-                      range: r.range,
-                      ticks: ticks(r),
-                      numerals: r.numerals,
-                      value: q.value ?? undefined,
-                      sd: q.sd ?? 0,
-                    })}
-                  />
-                </td>
-                <td className="value">
-                  {r.name === 'clinicalHKA' && q.value !== null ? (
-                    <Foretold q={{ ...q, value: 180 - q.value, positive: 'varus' }} />
-                  ) : (
-                    <Foretold q={q} />
-                  )}
-                </td>
+                <QuantityCells row={r} q={q} />
               </tr>
             );
           })}
@@ -92,8 +70,8 @@ export const FilmResults = memo(function FilmResults({
           most
             ? [
                 <li key={name}>
-                  {quantityWord(name)}: most of its doubt is <b>{most.source.replace(/ \(film [^)]*\)/, '')}</b>,{' '}
-                  {Math.round(100 * most.share)} %
+                  {quantityWord(name)}: most of its doubt is{' '}
+                  <b>{namedMarks(most.source.replace(/ \(film [^)]*\)/, ''))}</b>, {Math.round(100 * most.share)} %
                 </li>,
               ]
             : [],

@@ -50,6 +50,11 @@ const words: Readonly<Record<string, string>> = {
 /** A mark's name in two or three words. */
 export const markWord = (name: string): string => words[name] ?? name;
 
+const anyMark = new RegExp(`\\b(${Object.keys(words).join('|')})\\b`, 'g');
+
+/** A sentence that speaks of marks by their code names, in the words of the page. */
+export const namedMarks = (sentence: string): string => sentence.replace(anyMark, (name) => markWord(name));
+
 /** What to look for, in a line. */
 export const markSays = (name: string): string => markPlace(name)?.says ?? name;
 

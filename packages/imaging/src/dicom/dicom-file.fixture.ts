@@ -1,5 +1,5 @@
 import { deflateRawSync } from 'node:zlib';
-import { textBytes } from '../cube.fixture.ts';
+import { joined, textBytes } from '../cube.fixture.ts';
 
 /** A value: text, 16-bit numbers, bytes, items of a sequence, or pieces of compressed pixels. */
 export type FixtureValue =
@@ -21,17 +21,6 @@ export interface FixtureForm {
   readonly marks?: boolean;
 }
 
-/** Parts one after the other; for megabytes, too. */
-export function joinedBytes(...parts: readonly Uint8Array[]): Uint8Array {
-  const out = new Uint8Array(parts.reduce((sum, part) => sum + part.length, 0));
-  let at = 0;
-  for (const part of parts) {
-    out.set(part, at);
-    at += part.length;
-  }
-  return out;
-}
-
 const forms: Readonly<Record<string, Pick<FixtureForm, 'explicit' | 'littleEndian'>>> = {
   '1.2.840.10008.1.2': { explicit: false, littleEndian: true },
   '1.2.840.10008.1.2.2': { explicit: true, littleEndian: false },
@@ -48,7 +37,7 @@ function number(value: number, bytes: 2 | 4, littleEndian: boolean): Uint8Array 
 
 function tag(key: string, littleEndian: boolean): Uint8Array {
   const group = Number.parseInt(key.slice(0, 4), 16);
-  return joinedBytes(number(group, 2, littleEndian), number(Number.parseInt(key.slice(4), 16), 2, littleEndian));
+  return joined(number(group, 2, littleEndian), number(Number.parseInt(key.slice(4), 16), 2, littleEndian));
 }
 
 /** A data set by the letter of PS3.5 chapter 7, written without the code it tests. */
@@ -59,7 +48,7 @@ export function setBytes(
   const { explicit, littleEndian, marks } = form;
   const u16 = (value: number) => number(value, 2, littleEndian);
   const u32 = (value: number) => number(value, 4, littleEndian);
-  const marked = (key: string, length: number) => joinedBytes(tag(key, littleEndian), u32(length));
+  const marked = (key: string, length: number) => joined(tag(key, littleEndian), u32(length));
   const elements = Object.keys(set)
     .sort()
     .map((key) => {
@@ -72,25 +61,25 @@ export function setBytes(
         const items = value.items.map((item) => {
           const inner = setBytes(item, form);
           return marks
-            ? joinedBytes(marked('fffee000', 0xffffffff), inner, marked('fffee00d', 0))
-            : joinedBytes(marked('fffee000', inner.length), inner);
+            ? joined(marked('fffee000', 0xffffffff), inner, marked('fffee00d', 0))
+            : joined(marked('fffee000', inner.length), inner);
         });
-        body = joinedBytes(...items, ...(marks ? [marked('fffee0dd', 0)] : []));
+        body = joined(...items, ...(marks ? [marked('fffee0dd', 0)] : []));
         if (marks) length = 0xffffffff;
       } else if ('pieces' in value) {
-        const pieces = value.pieces.map((piece) => joinedBytes(marked('fffee000', piece.length), piece));
-        body = joinedBytes(...pieces, marked('fffee0dd', 0));
+        const pieces = value.pieces.map((piece) => joined(marked('fffee000', piece.length), piece));
+        body = joined(...pieces, marked('fffee0dd', 0));
         length = 0xffffffff;
-      } else body = joinedBytes(...value.map(u16));
+      } else body = joined(...value.map(u16));
       const size = length ?? body.length;
       const head = !explicit
         ? u32(size)
         : longVr.test(vr)
-          ? joinedBytes(textBytes(vr), new Uint8Array(2), u32(size))
-          : joinedBytes(textBytes(vr), u16(size));
-      return joinedBytes(tag(key, littleEndian), head, body);
+          ? joined(textBytes(vr), new Uint8Array(2), u32(size))
+          : joined(textBytes(vr), u16(size));
+      return joined(tag(key, littleEndian), head, body);
     });
-  return joinedBytes(...elements);
+  return joined(...elements);
 }
 
 /** A DICOM file of the data set in a form. */
@@ -106,8 +95,8 @@ export function dicomFile(set: FixtureSet, form: FixtureForm = {}): Uint8Array {
   };
   const data = setBytes(set, { explicit, littleEndian, marks });
   const deflated = transferSyntax.endsWith('.99') ? new Uint8Array(deflateRawSync(data)) : data;
-  return joinedBytes(
-    preamble ? joinedBytes(new Uint8Array(128), textBytes('DICM')) : new Uint8Array(0),
+  return joined(
+    preamble ? joined(new Uint8Array(128), textBytes('DICM')) : new Uint8Array(0),
     meta ? setBytes(metaSet, { explicit: true, littleEndian: true, marks: false }) : new Uint8Array(0),
     deflated,
   );

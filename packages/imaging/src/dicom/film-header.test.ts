@@ -1,12 +1,11 @@
 import { expectOk } from '@kerfline/geometry';
 import { describe, expect, it, test } from 'vitest';
-import { textBytes } from '../cube.fixture.ts';
+import { joined, textBytes } from '../cube.fixture.ts';
 import {
   codedItem,
   dicomFile,
   type FixtureForm,
   type FixtureSet,
-  joinedBytes,
   nested,
   smallFilm,
   without,
@@ -76,7 +75,7 @@ describe('a film in any form of the standard', () => {
   });
 
   it('[IM30] may have anything behind the pixels', () => {
-    const bytes = joinedBytes(dicomFile(smallFilm()), textBytes('anything'));
+    const bytes = joined(dicomFile(smallFilm()), textBytes('anything'));
     expect(readFilmHeader(bytes).ok).toBe(true);
   });
 
@@ -360,7 +359,7 @@ describe('a damaged file', () => {
   it('[IM37] with an element twice is refused', () => {
     const bytes = dicomFile(smallFilm());
     const end = bytes.length - 36;
-    const again = joinedBytes(bytes.subarray(0, end), bytes.subarray(end - 10, end), bytes.subarray(end));
+    const again = joined(bytes.subarray(0, end), bytes.subarray(end - 10, end), bytes.subarray(end));
     expect(refused(again)).toMatchObject({ kind: 'bad-element', tag: '(0028,0103)', needed: 'each element once' });
   });
 
@@ -429,7 +428,7 @@ describe('a damaged file', () => {
     const most = 20_000_000 / body.length;
     const much = new Uint8Array(most * body.length);
     for (let i = 0; i < most; i += 1) much.set(body, i * body.length);
-    const bytes = joinedBytes(new Uint8Array(128), textBytes('DICM'), Uint8Array.from(head), much);
+    const bytes = joined(new Uint8Array(128), textBytes('DICM'), Uint8Array.from(head), much);
     const start = performance.now();
     const error = refused(bytes);
     expect(performance.now() - start).toBeLessThan(2000);

@@ -1,9 +1,10 @@
 import { env, memoryUsage } from 'node:process';
 import fc from 'fast-check';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
-import { textBytes } from '../cube.fixture.ts';
+import { byteEdits, type Edit, place, replaced } from '../byte-edits.fixture.ts';
+import { joined, textBytes } from '../cube.fixture.ts';
 import { deidentified } from './deidentified.ts';
-import { codedItem, dicomFile, type FixtureForm, joinedBytes, smallFilm } from './dicom-file.fixture.ts';
+import { codedItem, dicomFile, type FixtureForm, smallFilm } from './dicom-file.fixture.ts';
 import { filmFileErrorText } from './film-file-error.ts';
 import { type FilmHeader, readFilmHeader } from './film-header.ts';
 import { filmLengthStates, filmLengthText } from './film-length.ts';
@@ -48,46 +49,9 @@ const forms: readonly { readonly name: string; readonly bytes: Uint8Array }[] = 
   .map(({ name, form }) => ({ name, bytes: dicomFile(film, form) }))
   .concat({ name: 'compressed', bytes: dicomFile(compressed, { transferSyntax: '1.2.840.10008.1.2.4.70' }) });
 
-type Edit = (bytes: Uint8Array) => Uint8Array;
-/** A place in a file of any length, as a share of it. The preamble holds nothing, so places lie behind it where there is one. */
-const place = fc.nat(65_535).map((part) => part / 65_536);
-const offset = (share: number, bytes: Uint8Array): number => {
-  const first = bytes.length > 132 && bytes[128] === 0x44 ? 132 : 0;
-  return Math.min(bytes.length, first + Math.floor(share * (bytes.length - first)));
-};
-const replaced = (bytes: Uint8Array, from: number, to: number, by: Uint8Array): Uint8Array =>
-  joinedBytes(bytes.subarray(0, from), by, bytes.subarray(to));
-
-const flippedBit = fc.tuple(place, fc.nat(7)).map(
-  ([share, bit]): Edit =>
-    (bytes) => {
-      const out = bytes.slice();
-      const at = offset(share, out);
-      if (at < out.length) out[at] = out[at]! ^ (1 << bit);
-      return out;
-    },
-);
-const shortened = place.map(
-  (share): Edit =>
-    (bytes) =>
-      bytes.slice(0, offset(share, bytes)),
-);
-const withInsertion = fc.tuple(place, fc.uint8Array({ minLength: 1, maxLength: 60 })).map(
-  ([share, more]): Edit =>
-    (bytes) =>
-      replaced(bytes, offset(share, bytes), offset(share, bytes), more),
-);
-const withDeletion = fc.tuple(place, fc.integer({ min: 1, max: 60 })).map(
-  ([share, length]): Edit =>
-    (bytes) =>
-      replaced(bytes, offset(share, bytes), Math.min(bytes.length, offset(share, bytes) + length), new Uint8Array(0)),
-);
-const withRepetition = fc.tuple(place, place, fc.integer({ min: 1, max: 200 })).map(
-  ([from, to, length]): Edit =>
-    (bytes) => {
-      const start = offset(from, bytes);
-      return replaced(bytes, offset(to, bytes), offset(to, bytes), bytes.subarray(start, start + length));
-    },
+/** The preamble holds nothing, so places lie behind it where there is one. */
+const { offset, flippedBit, shortened, withInsertion, withDeletion, withRepetition } = byteEdits((bytes) =>
+  bytes.length > 132 && bytes[128] === 0x44 ? 132 : 0,
 );
 /** What readers stumble over: marks of items and sequences, lengths without end, pixel data, VRs, nothing. */
 const stones = fc.constantFrom(
@@ -239,10 +203,10 @@ describe('a film file with anything in it', () => {
   );
 
   it('[IM50] of noise alone, behind the mark or not, is refused', () => {
-    const mark = joinedBytes(new Uint8Array(128), textBytes('DICM'));
+    const mark = joined(new Uint8Array(128), textBytes('DICM'));
     fc.assert(
       fc.property(fc.uint8Array({ maxLength: 400 }), fc.boolean(), (bytes, marked) => {
-        expect(mustStayCalm(marked ? joinedBytes(mark, bytes) : bytes)).toBe(false);
+        expect(mustStayCalm(marked ? joined(mark, bytes) : bytes)).toBe(false);
       }),
       { numRuns: mutations },
     );

@@ -53,6 +53,29 @@ export function frameIn(bytes: Uint8Array, segment: Segment): Result<JpegFrame, 
   return ok({ marker, precision: bytes[from]!, rows: word(from + 1), columns: word(from + 3), components });
 }
 
+/**
+ * The only frame header of a picture, with room for its pixels in what follows.
+ *
+ * @param before a frame header that was read already
+ * @param refusal what a decoder does not take
+ * @param leastBytes what so many pixels take at least: a shorter stream is refused before room is made for them
+ */
+export function onlyFrameIn(
+  bytes: Uint8Array,
+  segment: Segment,
+  before: JpegFrame | undefined,
+  refusal: (frame: JpegFrame) => PixelError | undefined,
+  leastBytes: number,
+): Result<JpegFrame, PixelError> {
+  if (before) return err({ kind: 'corrupt', what: 'a second frame header', byte: segment.from });
+  const read = frameIn(bytes, segment);
+  if (!read.ok) return read;
+  const refused = refusal(read.value);
+  if (refused) return err(refused);
+  const found = bytes.length - segment.to;
+  return found < leastBytes ? err({ kind: 'truncated', counted: 'bytes', found, needed: leastBytes }) : read;
+}
+
 export const isFrame = (marker: number): boolean => frameMarkers.has(marker);
 
 /** Reads as far as the first frame header, without decoding. */

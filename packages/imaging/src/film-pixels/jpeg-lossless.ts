@@ -1,6 +1,6 @@
 import { err, ok, type Result } from '@kerfline/geometry';
 import { type DifferenceTable, differenceTable, extended, lookBits } from './huffman-table.ts';
-import { frameIn, isFrame, type JpegFrame, type Segment, segmentAt } from './jpeg-header.ts';
+import { isFrame, type JpegFrame, onlyFrameIn, type Segment, segmentAt } from './jpeg-header.ts';
 import type { PixelError } from './pixel-error.ts';
 
 /** What is asked of a stream before room is made for it. */
@@ -52,15 +52,10 @@ export function decodeJpegLossless(
     const { marker, from, to } = segment.value;
     at = to;
     if (isFrame(marker)) {
-      if (frame) return err({ kind: 'corrupt', what: 'a second frame header', byte: from });
-      const read = frameIn(bytes, segment.value);
-      if (!read.ok) return read;
-      const refused = refusal(read.value, wanted);
-      if (refused) return err(refused);
-      // The shortest code is one bit: a stream that cannot hold so many pixels is refused before room is made for them.
+      // The shortest code is one bit.
       const least = Math.ceil((wanted.rows * wanted.columns * wanted.components) / 8);
-      if (bytes.length - to < least)
-        return err({ kind: 'truncated', counted: 'bytes', found: bytes.length - to, needed: least });
+      const read = onlyFrameIn(bytes, segment.value, frame, (found) => refusal(found, wanted), least);
+      if (!read.ok) return read;
       frame = read.value;
       out = new Uint16Array(wanted.rows * wanted.columns * wanted.components);
       missing = new Set(frame.components.map((_, i) => i));

@@ -1,5 +1,5 @@
 import { err, ok, type Result } from '@kerfline/geometry';
-import { frameIn, isFrame, type JpegFrame, type Segment, segmentAt } from './jpeg-header.ts';
+import { isFrame, type JpegFrame, onlyFrameIn, type Segment, segmentAt } from './jpeg-header.ts';
 import type { Wanted, Watch } from './jpeg-lossless.ts';
 import { type Coding, JpegLsScanner } from './jpeg-ls-scan.ts';
 import type { PixelError } from './pixel-error.ts';
@@ -40,15 +40,10 @@ export function decodeJpegLs(bytes: Uint8Array, wanted: Wanted, watch: Watch = {
     const { marker, from, to } = segment.value;
     at = to;
     if (isFrame(marker)) {
-      if (frame) return err({ kind: 'corrupt', what: 'a second frame header', byte: from });
-      const read = frameIn(bytes, segment.value);
-      if (!read.ok) return read;
-      const refused = refusal(read.value, wanted);
-      if (refused) return err(refused);
       // A row takes at least a bit of each component.
       const least = Math.ceil((wanted.rows * wanted.components) / 8);
-      if (bytes.length - to < least)
-        return err({ kind: 'truncated', counted: 'bytes', found: bytes.length - to, needed: least });
+      const read = onlyFrameIn(bytes, segment.value, frame, (found) => refusal(found, wanted), least);
+      if (!read.ok) return read;
       frame = read.value;
       samples = new Uint16Array(wanted.rows * wanted.columns * wanted.components);
       missing = new Set(frame.components.map((_, i) => i));

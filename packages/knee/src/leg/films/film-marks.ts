@@ -166,7 +166,7 @@ export function takenMarks(
   );
 }
 
-/** The radius of a head's circle: known as well as its centre, by a share that a circle through its rim has. */
+/** The radius of a head's circle, known as well as its centre. The solver takes pairs: the second number is nought and says nothing. */
 function radiusOf(
   state: FilmState,
   film: StartedFilm,

@@ -1,6 +1,7 @@
 import { doubt, err, type Finding, info, ok, type Result } from '@kerfline/geometry';
 import { inside, outside, type Q } from '../../quantity.ts';
 import { type Refusal, refusal } from '../../refusal.ts';
+import { saidQuantity } from '../../said-quantity.ts';
 import type { Side } from '../../side.ts';
 import type { Leg, Source } from '../leg.ts';
 import { ankleOffset, type PopulationValue, populationOrigin, populationSource, typicalLeg } from '../population.ts';
@@ -219,7 +220,7 @@ export function legFromFilms(
   if (faults.length > 0) return err(faults);
   const used = films.filter((film) => !isAfter(film.view));
   if (used.reduce((sum, film) => sum + film.marks.length, 0) < 2) {
-    return err([refusal('few-marks', 'Nothing can be said of a leg from fewer than two marks on its films.')]);
+    return err([refusal('few-marks', 'Place at least two marks on a film: from fewer nothing can be said of a leg.')]);
   }
   const started = used.map((film, k) => startedFilm(film, k, side));
   const over = started.flatMap((film) => turnedOver(film) ?? []);
@@ -394,32 +395,45 @@ function disagreements(films: readonly StartedFilm[], spreads: MarkSpreads): rea
     .filter((film) => film.reading.marks.length > 2)
     .map((film) => {
       const { solution, state } = solvedFilms([film], spreads);
-      const posture = film.reading.posture;
+      const { posture, id } = film.reading;
       return wantedAngles(state, posture).flatMap((w) => {
         const root = w.name === 'HKA' ? limbVarusOf(posture) : rootOfQuantity[w.name]!;
         if (!narrowed(solution, root)) return [];
-        const { sd } = rootAfter(solution, root);
-        const label = w.name === 'HKA' ? `limb varus (${posture})` : w.name;
-        return [
-          { name: label, film: film.reading.id, value: outside(w.value(solution.mean), 'deg'), sd: outside(sd, 'deg') },
-        ];
+        const q = angleSaid(
+          w.name,
+          outside(w.value(solution.mean), 'deg'),
+          outside(rootAfter(solution, root).sd, 'deg'),
+        );
+        return [{ name: w.name === 'HKA' ? `HKA (${posture})` : w.name, film: id, q }];
       });
     });
+  const said = ({ q, film }: (typeof alone)[number][number]): string => {
+    const { value, spread, word } = saidQuantity(q);
+    return `${[value, '+/-', spread, 'deg', word].filter((part) => part !== '').join(' ')} on film ${film}`;
+  };
   return alone.flatMap((one, i) =>
     alone.slice(i + 1).flatMap((other) =>
       one.flatMap((a) => {
         const b = other.find((found) => found.name === a.name);
-        if (!b || Math.abs(a.value - b.value) <= filmDefaults.disagree.value * Math.hypot(a.sd, b.sd)) return [];
-        const turned = (v: number): string => (a.name === 'LDFA' || a.name === 'MPTA' ? 90 - v : v).toFixed(1);
+        if (!b || Math.abs(a.q.value! - b.q.value!) <= filmDefaults.disagree.value * Math.hypot(a.q.sd!, b.q.sd!))
+          return [];
         return [
           doubt(
             'films-disagree',
-            `${a.name} is ${turned(a.value)} +/- ${a.sd.toFixed(1)} deg on film ${a.film} and ${turned(b.value)} +/- ${b.sd.toFixed(1)} deg on film ${b.film}: more apart than their spreads allow.`,
+            `${a.name} is ${said(a)} and ${said(b)}: more apart than their spreads allow. Look at the marks of both again.`,
           ),
         ];
       }),
     ),
   );
+}
+
+/** A wanted angle of the state, degrees, as the quantity of its name: HKA and the joint lines as angles of their own. */
+function angleSaid(name: string, value: number, sd: number): Q {
+  const { positive, method, unit } = quantityDefinition(name)!;
+  if (name === 'HKA') return { value: 180 - value, unit, sd, method };
+  if (name === 'LDFA' || name === 'MPTA') return { value: 90 - value, unit, sd, method };
+  return { value, unit, ...(positive ? { positive } : {}), sd, method };
 }
 
 /** The leg that solved films come to. */
